@@ -1,0 +1,56 @@
+package record
+
+import "time"
+
+// Marks is what is printed on and around a respirator, and where, as a person
+// or a machine read it (design of the marks file: docs/formats.md).
+type Marks struct {
+	Facepiece, Strap, Pouch, Box, Leaflet, Certificate, Listing string
+
+	Attachment string // ear_loops, head_straps, other, or "" when not stated
+	Valve      *bool  // nil when not stated
+
+	Made, Bought, FirstSold time.Time // zero = not stated
+
+	Registers   []RegisterEntry
+	MachineRead []string // places whose text was read by a machine and not yet confirmed
+}
+
+// RegisterState is what a person found when looking a number up.
+type RegisterState string
+
+// The states of a look-up.
+const (
+	Matched      RegisterState = "matched"
+	OtherHolder  RegisterState = "other_holder"
+	NoSuchNumber RegisterState = "no_such_number"
+	Revoked      RegisterState = "revoked"
+	NotLookedUp  RegisterState = "not_looked_up"
+)
+
+// RegisterEntry is one look-up by a person in a public register.
+type RegisterEntry struct {
+	Register string
+	Number   string
+	State    RegisterState
+	Holder   string
+	Date     time.Time
+}
+
+// Place is one text of a respirator with the place it stands in.
+type Place struct{ Where, Text string }
+
+// Places lists the non-empty texts in the order a person would look at them.
+func (m Marks) Places() []Place {
+	all := []Place{
+		{"facepiece", m.Facepiece}, {"strap", m.Strap}, {"pouch", m.Pouch}, {"box", m.Box},
+		{"leaflet", m.Leaflet}, {"certificate", m.Certificate}, {"listing", m.Listing},
+	}
+	var out []Place
+	for _, p := range all {
+		if p.Text != "" {
+			out = append(out, p)
+		}
+	}
+	return out
+}
