@@ -1,0 +1,213 @@
+package fitfactor
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"telltale/uncertainty"
+)
+
+// quotient gathers exercises (counted once each) into one quotient: the mean of
+// their penetrations over an ambient level that bears everything uncertain about
+// room and pairing.
+func quotient(xs []*Exercise, m room, pair Pairing, level float64) uncertainty.Quotient {
+	k := float64(len(xs))
+	q := uncertainty.Quotient{Inflation: inflation(xs, level)}
+	mean := 0.0
+	for _, x := range xs {
+		mean += x.part.penetration / k
+	}
+	relative := pairVariance(pair, level) + roomVariance(xs, m, mean*k)
+	for _, x := range xs {
+		p := x.part
+		in := p.inside
+		if math.IsNaN(in.Count) {
+			in = empirical(p, level)
+		}
+		in.Weight /= k
+		q.Inside = append(q.Inside, in)
+		if p.back.Weight > 0 { // one zero check serves all exercises
+			q.Background.Count = p.back.Count
+			q.Background.Weight += p.back.Weight / k
+		}
+		if p.counted > 0 && mean > 0 {
+			share := p.penetration / (mean * k)
+			relative += q.Inflation * share * share / p.counted
+		} else if p.counted > 0 {
+			relative += 1 / p.counted / k / k
+		}
+	}
+	q.AmbientCounts = math.Inf(1)
+	if relative > 0 {
+		q.AmbientCounts = 1 / relative
+	}
+	return q
+}
+
+// empirical is a count that is worth what the scatter of the readings says.
+func empirical(p part, level float64) uncertainty.WeightedCount {
+	variance := p.longRun * widening(p.dof, level)
+	if variance <= 0 || p.penetration <= 0 {
+		return uncertainty.WeightedCount{Count: math.NaN()}
+	}
+	n := p.penetration * p.penetration / variance
+	return uncertainty.WeightedCount{Count: n, Weight: p.penetration / n}
+}
+
+// inflation is how much larger the variance of the mean is than counting alone
+// gives, widened for the few degrees of freedom behind it. Counts are never taken
+// as calmer than Poisson.
+func inflation(xs []*Exercise, level float64) float64 {
+	var long, poisson, squares float64
+	for _, x := range xs {
+		p := x.part
+		if math.IsNaN(p.poisson) {
+			return 1 // the scatter itself is the interval
+		}
+		long += p.longRun
+		poisson += p.poisson
+		if p.dof > 0 {
+			squares += p.longRun * p.longRun / p.dof
+		}
+	}
+	if poisson == 0 || long <= poisson {
+		return 1
+	}
+	// Counting's part of the variance is known, only the excess is estimated
+	// (Welch and Satterthwaite).
+	excess := long - poisson
+	dof := long * long / squares * (long * long) / (excess * excess)
+	return long / poisson * widening(dof, level)
+}
+
+// widening is the square of t over z at the level: what few degrees of freedom
+// cost.
+func widening(dof, level float64) float64 {
+	if math.IsNaN(dof) || dof > 1e6 {
+		return 1
+	}
+	p := (1 + level) / 2
+	t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: math.Max(1, dof)}.Quantile(p)
+	z := distuv.UnitNormal.Quantile(p)
+	return t * t / (z * z)
+}
+
+func pairVariance(p Pairing, level float64) float64 { return p.U * p.U * widening(p.Dof, level) }
+
+// roomVariance is the relative variance of the ambient level of a switched line:
+// each visit's own, and the room's unknown course between two visits, a
+// rectangle of half the change on either side (GUM 4.3.7; exercises between the
+// same two visits share it).
+func roomVariance(xs []*Exercise, m room, total float64) float64 {
+	if m.continuous || total <= 0 {
+		return 0
+	}
+	visits := map[int]float64{}
+	between := map[[2]int]float64{}
+	for _, x := range xs {
+		share := x.part.penetration / total
+		for _, p := range x.part.ambient {
+			visits[p.visit] += share * p.share
+		}
+		for _, b := range x.part.brackets {
+			between[[2]int{b.before, b.after}] += share * b.share * m.mean(b) / x.Ambient
+		}
+	}
+	sum := 0.0
+	for i, s := range m.samples { // in order, so that sums are the same each time
+		sum += visits[i] * visits[i] * s.relative
+		for j := i; j < len(m.samples); j++ {
+			w := between[[2]int{i, j}] * m.drift(bracket{before: i, after: j})
+			sum += w * w / 12
+		}
+	}
+	return sum
+}
+
+// estimates makes the printed fit factor (mid-P) and the guarded one (exact
+// limits, for decisions).
+func (r *Result) estimates(xs []*Exercise, m room, pair Pairing) (printed, guard uncertainty.Estimate) {
+	var ambientCapped, insideCapped bool
+	for _, x := range xs {
+		if math.IsNaN(x.part.penetration) {
+			u := uncertainty.NewUnknown(r.Level, "an exercise without usable readings")
+			return u, u
+		}
+		ambientCapped = ambientCapped || x.part.capped.ambient
+		insideCapped = insideCapped || x.part.capped.inside
+	}
+	q := quotient(xs, m, pair, r.Level)
+	basis := r.assumption(q, xs)
+	for _, t := range q.Inside {
+		if math.IsNaN(t.Count) {
+			u := uncertainty.NewUnknown(r.Level, basis, "Without a sample flow the interval rests on the scatter of the readings, and these do not vary (or are all zero): nothing can be said.")
+			if v := q.Value(); v > 0 {
+				u.Value = 1 / v
+			}
+			return u, u
+		}
+	}
+	switch {
+	case ambientCapped && insideCapped:
+		u := uncertainty.NewUnknown(r.Level, basis, "Readings of both airs are at the top of the counter's range.")
+		return u, u
+	case ambientCapped:
+		e := uncertainty.NewAtLeast(1/q.Upper(r.Level), r.Level, basis, "The room is at or beyond the top of the counter's range: the fit factor is at least this.")
+		g := e
+		_, high := q.Exact(r.Level)
+		g.Low = 1 / high
+		return e, g
+	case insideCapped:
+		low, _ := q.Exact(2*r.Level - 1)
+		e := uncertainty.NewAtMost(1/low, r.Level, basis, "The air inside is at or beyond the top of the counter's range: the fit factor is at most this.")
+		g := e
+		low, _ = q.Exact(r.Level)
+		g.High = 1 / low
+		return e, g
+	}
+	return r.open(q, basis)
+}
+
+// open makes the estimates where no reading was capped.
+func (r *Result) open(q uncertainty.Quotient, basis string) (printed, guard uncertainty.Estimate) {
+	low, high := q.MidP(r.Level)
+	exactLow, exactHigh := q.Exact(r.Level)
+	value := q.Value()
+	if q.Zero() || value <= 0 || math.IsNaN(low) {
+		why := "No particle was counted inside, so no upper value can be given: exact one-sided bound."
+		if !q.Zero() {
+			why = "The counts inside cannot be told from the zero check: one-sided bound."
+		}
+		e := uncertainty.NewAtLeast(1/q.Upper(r.Level), r.Level, basis, why)
+		g := e
+		g.Low = 1 / exactHigh
+		return e, g
+	}
+	e := uncertainty.New(1/value, 1/high, 1/low, r.Level, basis)
+	g := uncertainty.New(1/value, 1/exactHigh, 1/exactLow, r.Level, "exact limits: "+basis)
+	if math.IsNaN(exactLow) {
+		g.High = math.NaN()
+	}
+	return e, g
+}
+
+// assumption words what an interval rests on.
+func (r *Result) assumption(q uncertainty.Quotient, xs []*Exercise) string {
+	parts := []string{"Poisson counts, mid-P"}
+	if math.IsNaN(xs[0].part.inside.Count) {
+		parts = []string{"empirical: scatter of the readings in time"}
+	}
+	if q.Inflation > 1 {
+		parts = append(parts, fmt.Sprintf("variance raised %s times for breathing, talking and wander", number(q.Inflation)))
+	}
+	if q.Background.Weight > 0 {
+		parts = append(parts, "background subtracted")
+	}
+	if !math.IsInf(q.AmbientCounts, 1) {
+		parts = append(parts, fmt.Sprintf("room and pairing known to %s %%", number(100/math.Sqrt(q.AmbientCounts))))
+	}
+	return strings.Join(parts, "; ")
+}
