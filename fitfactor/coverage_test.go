@@ -85,7 +85,7 @@ func (c cell) wearing(rng *rand.Rand) (*record.Trace, float64) {
 			switch {
 			case c.counters == 2:
 				row(e, record.Both, p, wander())
-			case s < 15:
+			case s < roomSeconds(seconds[e]):
 				row(e, record.Ambient, p, wander())
 			default:
 				row(e, record.Inside, p, wander())
@@ -100,9 +100,12 @@ func (c cell) wearing(rng *rand.Rand) (*record.Trace, float64) {
 	return t, 1 / (unit * mean / k)
 }
 
+// roomSeconds is how long a switched line stays on the room in an exercise.
+func roomSeconds(exercise int) int { return exercise / 4 }
+
 func (c cell) used(seconds int) float64 {
 	if c.counters == 1 {
-		return float64(seconds - 15)
+		return float64(seconds - roomSeconds(seconds))
 	}
 	return float64(seconds)
 }

@@ -10,12 +10,34 @@ import (
 	"telltale/uncertainty"
 )
 
+// caution says how the variance that counting does not explain is taken: its
+// estimate times scale, plus a share of the estimate's own standard deviation, but
+// no more of that than most (relative to the square of the mean), so that a handful
+// of counts is not drowned in what it cannot show.
+// The limits of an estimated scatter are right on average at best: leaks scatter
+// skewly, and a run of luck lowers the mean and the scatter at once. Both pairs
+// are own rules, set by simulation (docs/science/coverage.md): printed keeps the
+// interval's promise on average, guarded keeps a wrong pass at the limit below
+// 2.5 %.
+type caution struct{ scale, deviations, most float64 }
+
+var (
+	printed = caution{1, 0.25, 0.005}
+	guarded = caution{1.7, 1, 0.05}
+)
+
+// excess is the variance to be used for an estimate, its variance and the mean.
+func (c caution) excess(estimate, spread, mean float64) float64 {
+	more := math.Min(c.deviations*math.Sqrt(spread), c.most*mean*mean)
+	return c.scale * (math.Max(0, estimate) + more)
+}
+
 // quotient gathers exercises (counted once each) into one quotient: the mean of
 // their penetrations over an ambient level that bears everything uncertain about
 // room and pairing.
-func quotient(xs []*Exercise, m room, pair Pairing, level float64) uncertainty.Quotient {
+func quotient(xs []*Exercise, m room, pair Pairing, level float64, c caution) uncertainty.Quotient {
 	k := float64(len(xs))
-	q := uncertainty.Quotient{Inflation: inflation(xs, level)}
+	q := uncertainty.Quotient{Inflation: inflation(xs, level, c)}
 	mean := 0.0
 	for _, x := range xs {
 		mean += x.part.penetration / k
@@ -25,7 +47,7 @@ func quotient(xs []*Exercise, m room, pair Pairing, level float64) uncertainty.Q
 		p := x.part
 		in := p.inside
 		if math.IsNaN(in.Count) {
-			in = empirical(p, level)
+			in = empirical(p, level, c)
 		}
 		in.Weight /= k
 		q.Inside = append(q.Inside, in)
@@ -48,8 +70,8 @@ func quotient(xs []*Exercise, m room, pair Pairing, level float64) uncertainty.Q
 }
 
 // empirical is a count that is worth what the scatter of the readings says.
-func empirical(p part, level float64) uncertainty.WeightedCount {
-	variance := p.longRun * widening(p.dof, level)
+func empirical(p part, level float64, c caution) uncertainty.WeightedCount {
+	variance := c.excess(p.wander.Excess, p.wander.Spread, p.penetration) * widening(2+2*p.wander.Excess*p.wander.Excess/p.wander.Spread, level)
 	if variance <= 0 || p.penetration <= 0 {
 		return uncertainty.WeightedCount{Count: math.NaN()}
 	}
@@ -60,27 +82,23 @@ func empirical(p part, level float64) uncertainty.WeightedCount {
 // inflation is how much larger the variance of the mean is than counting alone
 // gives, widened for the few degrees of freedom behind it. Counts are never taken
 // as calmer than Poisson.
-func inflation(xs []*Exercise, level float64) float64 {
-	var long, poisson, squares float64
+func inflation(xs []*Exercise, level float64, c caution) float64 {
+	var excess, poisson, spread, mean float64
 	for _, x := range xs {
 		p := x.part
 		if math.IsNaN(p.poisson) {
 			return 1 // the scatter itself is the interval
 		}
-		long += p.longRun
+		excess += p.wander.Excess
 		poisson += p.poisson
-		if p.dof > 0 {
-			squares += p.longRun * p.longRun / p.dof
-		}
+		spread += p.wander.Spread
+		mean += p.penetration
 	}
-	if poisson == 0 || long <= poisson {
+	if poisson == 0 || spread == 0 {
 		return 1
 	}
-	// Counting's part of the variance is known, only the excess is estimated
-	// (Welch and Satterthwaite).
-	excess := long - poisson
-	dof := long * long / squares * (long * long) / (excess * excess)
-	return long / poisson * widening(dof, level)
+	long := poisson + c.excess(excess, spread, mean) // counting's part is known, only the excess is estimated
+	return long / poisson * widening(2+2*long*long/spread, level)
 }
 
 // widening is the square of t over z at the level: what few degrees of freedom
@@ -129,7 +147,7 @@ func roomVariance(xs []*Exercise, m room, total float64) float64 {
 
 // estimates makes the printed fit factor (mid-P) and the guarded one (exact
 // limits, for decisions).
-func (r *Result) estimates(xs []*Exercise, m room, pair Pairing) (printed, guard uncertainty.Estimate) {
+func (r *Result) estimates(xs []*Exercise, m room, pair Pairing) (shown, guard uncertainty.Estimate) {
 	var ambientCapped, insideCapped bool
 	for _, x := range xs {
 		if math.IsNaN(x.part.penetration) {
@@ -139,7 +157,7 @@ func (r *Result) estimates(xs []*Exercise, m room, pair Pairing) (printed, guard
 		ambientCapped = ambientCapped || x.part.capped.ambient
 		insideCapped = insideCapped || x.part.capped.inside
 	}
-	q := quotient(xs, m, pair, r.Level)
+	q, strict := quotient(xs, m, pair, r.Level, printed), quotient(xs, m, pair, r.Level, guarded)
 	basis := r.assumption(q, xs)
 	for _, t := range q.Inside {
 		if math.IsNaN(t.Count) {
@@ -157,24 +175,24 @@ func (r *Result) estimates(xs []*Exercise, m room, pair Pairing) (printed, guard
 	case ambientCapped:
 		e := uncertainty.NewAtLeast(1/q.Upper(r.Level), r.Level, basis, "The room is at or beyond the top of the counter's range: the fit factor is at least this.")
 		g := e
-		_, high := q.Exact(r.Level)
+		_, high := strict.Exact(r.Level)
 		g.Low = 1 / high
 		return e, g
 	case insideCapped:
 		low, _ := q.Exact(2*r.Level - 1)
 		e := uncertainty.NewAtMost(1/low, r.Level, basis, "The air inside is at or beyond the top of the counter's range: the fit factor is at most this.")
 		g := e
-		low, _ = q.Exact(r.Level)
+		low, _ = strict.Exact(r.Level)
 		g.High = 1 / low
 		return e, g
 	}
-	return r.open(q, basis)
+	return r.open(q, strict, basis)
 }
 
 // open makes the estimates where no reading was capped.
-func (r *Result) open(q uncertainty.Quotient, basis string) (printed, guard uncertainty.Estimate) {
+func (r *Result) open(q, strict uncertainty.Quotient, basis string) (shown, guard uncertainty.Estimate) {
 	low, high := q.MidP(r.Level)
-	exactLow, exactHigh := q.Exact(r.Level)
+	exactLow, exactHigh := strict.Exact(r.Level)
 	value := q.Value()
 	if q.Zero() || value <= 0 || math.IsNaN(low) {
 		why := "No particle was counted inside, so no upper value can be given: exact one-sided bound."

@@ -78,7 +78,7 @@ type Result struct {
 	Guard        uncertainty.Estimate // overall, exact limits: what the decision uses
 	InsideCounts float64
 	Exercises    []Exercise
-	Missing      []string // exercises of the protocol that the trace does not hold
+	Missing      []string // counted exercises of the protocol that the trace does not hold
 	Extra        []string // labels that are no exercise of the protocol
 	Channels     []Channel
 	Verdict      *Verdict // nil without a limit
@@ -148,6 +148,7 @@ func figures(t *record.Trace, s Settings) (*Result, error) {
 		r.measure(&exercises[i], room, inside, back, pair)
 	}
 	r.Exercises = exercises
+	r.conclude(room, pair)
 	r.summarise(room, pair)
 	r.signs(t, ambient, inside, back)
 	return r, nil

@@ -17,8 +17,8 @@ type part struct {
 	counted     float64 // ambient counts behind it, two counters
 	brackets    []bracket
 	poisson     float64 // variance of the penetration by counting alone; NaN without counts
-	longRun     float64 // variance of the penetration by its own scatter in time
-	dof         float64
+	residuals   []float64
+	wander      uncertainty.Wander // variance of the penetration that counting does not explain
 	capped      struct{ ambient, inside bool }
 }
 
@@ -52,9 +52,33 @@ func (r *Result) measure(x *Exercise, m room, inside series, back backgrounds, p
 	x.Inside = (rows.mean() - back.inside.conc) / pair.Factor
 	p.penetration = x.Inside / x.Ambient
 	p.weigh(x, rows, back, pair)
-	p.scatter(x, m, rows, pair)
-	x.FitFactor, x.guard = r.estimates([]*Exercise{x}, m, pair)
-	x.Inflation = inflation([]*Exercise{x}, r.Level)
+	p.left(x, m, rows, pair)
+}
+
+// conclude computes the scatter of all exercises together, since they share how
+// long a leak keeps its luck, and from it each exercise's figure.
+func (r *Result) conclude(m room, pair Pairing) {
+	var usable []*Exercise
+	var stretches []uncertainty.Stretch
+	for i := range r.Exercises {
+		x := &r.Exercises[i]
+		if math.IsNaN(x.part.penetration) {
+			continue
+		}
+		n := float64(len(x.part.residuals))
+		s := uncertainty.Stretch{Residuals: x.part.residuals, RowS: x.SecondsS / n, Level: x.part.penetration}
+		if !math.IsNaN(x.part.poisson) {
+			s.White = x.part.poisson * n
+		}
+		usable, stretches = append(usable, x), append(stretches, s)
+	}
+	for i, w := range uncertainty.Wandering(stretches) {
+		usable[i].part.wander = w
+	}
+	for _, x := range usable {
+		x.FitFactor, x.guard = r.estimates([]*Exercise{x}, m, pair)
+		x.Inflation = inflation([]*Exercise{x}, r.Level, printed)
+	}
 }
 
 // ambientOf fills the ambient level of the exercise; false when none is known.
@@ -107,17 +131,16 @@ func (p *part) weigh(x *Exercise, rows series, back backgrounds, pair Pairing) {
 	}
 }
 
-// scatter computes the long-run variance of the penetration from what is left of
-// each reading after the room's course: inside minus penetration times room. With
-// two counters it holds the room's counting and wander too.
-func (p *part) scatter(x *Exercise, m room, rows series, pair Pairing) {
+// left keeps what is left of each reading after the room's course: inside minus
+// penetration times room, in the unit of the penetration. With two counters it
+// holds the room's counting and wander too.
+func (p *part) left(x *Exercise, m room, rows series, pair Pairing) {
 	level := make(map[int]float64, len(rows))
 	if m.continuous {
 		for _, a := range m.all.between(rows[0].row, rows[len(rows)-1].row+1) {
 			level[a.row] = a.conc
 		}
 	}
-	residuals := make([]float64, 0, len(rows))
 	gross := rows.mean() / pair.Factor / x.Ambient
 	for _, y := range rows {
 		a, ok := level[y.row]
@@ -127,16 +150,15 @@ func (p *part) scatter(x *Exercise, m room, rows series, pair Pairing) {
 		case !m.continuous:
 			a = m.at(m.around(y.row), y.t)
 		}
-		residuals = append(residuals, (y.conc/pair.Factor-gross*a)/x.Ambient)
+		p.residuals = append(p.residuals, (y.conc/pair.Factor-gross*a)/x.Ambient)
 	}
 	mean := 0.0
-	for _, v := range residuals {
-		mean += v / float64(len(residuals))
+	for _, v := range p.residuals {
+		mean += v / float64(len(p.residuals))
 	}
-	for i := range residuals {
-		residuals[i] -= mean
+	for i := range p.residuals {
+		p.residuals[i] -= mean
 	}
-	p.longRun, p.dof = uncertainty.LongRun(residuals, cosines(len(residuals), rows.seconds()))
 }
 
 // cosines is how many slow cosines measure the long-run variance: those with a

@@ -45,7 +45,7 @@ func (r *Result) summarise(m room, pair Pairing) {
 
 // describeScatter names how far the counts are from calm.
 func (r *Result) describeScatter(counted []*Exercise) {
-	f := inflation(counted, r.Level)
+	f := inflation(counted, r.Level, printed)
 	if math.IsNaN(counted[0].part.poisson) {
 		r.step("scatter", "The interval is the scatter of the readings in time (slow cosines, t limits).")
 		return

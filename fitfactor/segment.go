@@ -92,9 +92,7 @@ func (r *Result) byProtocol(found []labelled, p reference.Protocol) []Exercise {
 			r.Extra = append(r.Extra, f.label)
 			continue
 		}
-		for _, e := range p.Exercises[next : next+i] {
-			r.Missing = append(r.Missing, e.Name)
-		}
+		r.lacks(p.Exercises[next : next+i])
 		e := p.Exercises[next+i]
 		x := newExercise(f.label, e.Counted && plain(f.label) != grimace, f.rows)
 		if asked := float64(e.InsideS); asked == 0 && r.Signs.Counters == 2 {
@@ -105,9 +103,7 @@ func (r *Result) byProtocol(found []labelled, p reference.Protocol) []Exercise {
 		out = append(out, x)
 		next += i + 1
 	}
-	for _, e := range p.Exercises[next:] {
-		r.Missing = append(r.Missing, e.Name)
-	}
+	r.lacks(p.Exercises[next:])
 	counted := 0
 	for _, x := range out {
 		if x.Counted {
@@ -117,6 +113,15 @@ func (r *Result) byProtocol(found []labelled, p reference.Protocol) []Exercise {
 	r.step("exercises", "Protocol %s: %d of its %d exercises found in order, %d counted.", p.ID, len(out), len(p.Exercises), counted)
 	r.describeMatch(p)
 	return out
+}
+
+// lacks notes the counted exercises that the trace does not hold.
+func (r *Result) lacks(all []reference.Exercise) {
+	for _, e := range all {
+		if e.Counted {
+			r.Missing = append(r.Missing, e.Name)
+		}
+	}
 }
 
 // describeMatch tells what does not fit the protocol.
