@@ -11,25 +11,32 @@ import (
 )
 
 // caution says how the variance that counting does not explain is taken: its
-// estimate times scale, plus a share of the estimate's own standard deviation, but
-// no more of that than most (relative to the square of the mean), so that a handful
-// of counts is not drowned in what it cannot show.
-// The limits of an estimated scatter are right on average at best: leaks scatter
-// skewly, and a run of luck lowers the mean and the scatter at once. Both pairs
-// are own rules, set by simulation (docs/science/coverage.md): printed keeps the
-// interval's promise on average, guarded keeps a wrong pass at the limit below
-// 2.5 %.
-type caution struct{ scale, deviations, most float64 }
+// estimate, drawn towards what leaks usually do where the counts are too few to
+// show it, plus a share of its own standard deviation, times scale. The limits of
+// an estimated scatter are right on average at best: leaks scatter skewly, and a
+// run of luck lowers the mean and the scatter at once. Own rules, set by
+// simulation (docs/science/coverage.md): printed keeps the interval's promise on
+// average, guarded keeps a wrong pass at the limit below 2.5 %.
+type caution struct{ scale, deviations float64 }
 
 var (
-	printed = caution{1, 0.25, 0.005}
-	guarded = caution{1.7, 1, 0.05}
+	printed = caution{1, 0.25}
+	guarded = caution{1.7, 1}
 )
 
-// excess is the variance to be used for an estimate, its variance and the mean.
-func (c caution) excess(estimate, spread, mean float64) float64 {
-	more := math.Min(c.deviations*math.Sqrt(spread), c.most*mean*mean)
-	return c.scale * (math.Max(0, estimate) + more)
+// What is expected of a leak before looking: its relative variance times its
+// correlation time, in seconds, with a standard deviation. Calm breathing gives
+// about 0.3 s, talking about 7 s (log-normal leaks of GSD 1.3 over 2 s, and of GSD
+// 2 over 6 s).
+const usualS, usualDeviationS = 2.0, 10.0
+
+// excess is the variance to be used for an estimate, its variance, the mean and
+// the seconds it rests on.
+func (c caution) excess(estimate, spread, mean, seconds float64) float64 {
+	prior, deviation := usualS/seconds*mean*mean, usualDeviationS/seconds*mean*mean
+	v := deviation * deviation
+	drawn := math.Max(0, (estimate*v+prior*spread)/(v+spread))
+	return c.scale * (drawn + c.deviations*math.Sqrt(v*spread/(v+spread)))
 }
 
 // quotient gathers exercises (counted once each) into one quotient: the mean of
@@ -71,7 +78,7 @@ func quotient(xs []*Exercise, m room, pair Pairing, level float64, c caution) un
 
 // empirical is a count that is worth what the scatter of the readings says.
 func empirical(p part, level float64, c caution) uncertainty.WeightedCount {
-	variance := c.excess(p.wander.Excess, p.wander.Spread, p.penetration) * widening(2+2*p.wander.Excess*p.wander.Excess/p.wander.Spread, level)
+	variance := c.excess(p.wander.Excess, p.wander.Spread, p.penetration, p.rows.seconds()) * widening(2+2*p.wander.Excess*p.wander.Excess/p.wander.Spread, level)
 	if variance <= 0 || p.penetration <= 0 {
 		return uncertainty.WeightedCount{Count: math.NaN()}
 	}
@@ -83,7 +90,7 @@ func empirical(p part, level float64, c caution) uncertainty.WeightedCount {
 // gives, widened for the few degrees of freedom behind it. Counts are never taken
 // as calmer than Poisson.
 func inflation(xs []*Exercise, level float64, c caution) float64 {
-	var excess, poisson, spread, mean float64
+	var excess, poisson, spread, mean, seconds float64
 	for _, x := range xs {
 		p := x.part
 		if math.IsNaN(p.poisson) {
@@ -93,11 +100,12 @@ func inflation(xs []*Exercise, level float64, c caution) float64 {
 		poisson += p.poisson
 		spread += p.wander.Spread
 		mean += p.penetration
+		seconds += p.rows.seconds()
 	}
-	if poisson == 0 || spread == 0 {
+	if poisson == 0 || spread == 0 || mean <= 0 {
 		return 1
 	}
-	long := poisson + c.excess(excess, spread, mean) // counting's part is known, only the excess is estimated
+	long := poisson + c.excess(excess, spread, mean, seconds) // counting's part is known, only the excess is estimated
 	return long / poisson * widening(2+2*long*long/spread, level)
 }
 
