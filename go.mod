@@ -2,6 +2,7 @@ module telltale
 
 go 1.26.0
 
-require go.yaml.in/yaml/v3 v3.0.6
-
-require gonum.org/v1/gonum v0.17.0 // indirect
+require (
+	go.yaml.in/yaml/v3 v3.0.6
+	gonum.org/v1/gonum v0.17.0
+)
