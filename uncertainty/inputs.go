@@ -380,8 +380,5 @@ func (t table) quantile(p float64, upper bool) float64 {
 	i = min(i, len(t.x)-2)
 	h, d0 := t.x[i+1]-t.x[i], t.density[i]
 	rise := (t.density[i+1] - d0) / h
-	need := p - t.below[i]
-	// need = d0 s + rise s^2/2, in the form that is good for a rise near zero.
-	s := 2 * need / away(d0+math.Sqrt(math.Max(0, d0*d0+2*rise*need)))
-	return t.x[i] + math.Min(h, s)
+	return t.x[i] + math.Min(h, straight(p-t.below[i], d0, rise))
 }
