@@ -179,9 +179,3 @@ func TestSumWithoutSpreadIsAPoint(t *testing.T) {
 func fourTerms() *Distribution {
 	return Sum(LogGamma(12345.5), Scale(-1, LogGamma(87.5)), Rectangular(0.05), StudentT(0, 0.04, 9))
 }
-
-func BenchmarkSumOfFour(b *testing.B) {
-	for b.Loop() {
-		fourTerms().Interval(0.95)
-	}
-}
