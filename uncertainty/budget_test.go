@@ -75,3 +75,25 @@ func TestBudgetDistributionKnowsShapes(t *testing.T) {
 	e := Budget{{"counter", 0.1, math.Inf(1), Bell}}.Apply(200, 0.95)
 	near(t, "applied", e.High, 200*math.Exp(0.1959964), 1e-7)
 }
+
+func TestGuideVoltageStandard(t *testing.T) {
+	// JCGM 100:2008, H.5 (from memory: s_B 43, u 18 uV, F 2.25 against 2.12, from
+	// rounded sds); further digits by scipy. Each day's five values are made here to
+	// have the day's mean and sd: -1 -1 0 1 1 has a sum of squares of four.
+	means := []float64{172, 116, 13, 144, 106, 31, 60, 125, 163, 41}
+	sds := []float64{60, 77, 111, 101, 67, 93, 80, 73, 88, 86}
+	var days [][]float64
+	for i, m := range means {
+		s := sds[i]
+		days = append(days, []float64{m - s, m - s, m, m + s, m + s})
+	}
+	a := AnovaOf(days)
+	near(t, "F", a.F, 2.26152, 3e-6)
+	near(t, "P", a.P, .0373968, 2e-6)
+	near(t, "F at 0.05", fisherQuantile(0.05, 9, 40), 2.124029, 3e-7)
+	c := ComponentsByAnova(days)
+	near(t, "mean", c.Mean, 97.1, 1e-14)
+	near(t, "s_b", math.Sqrt(c.Within), 84.887, 1e-5)
+	near(t, "s_B", c.BetweenSD.Value, 42.6386, 2e-6)
+	near(t, "u", c.MeanSE, 18.0533, 3e-6)
+}

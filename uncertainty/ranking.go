@@ -34,7 +34,7 @@ func rankOf(of []Candidate, i int, level float64) Rank {
 	r := Rank{Places: make([]float64, len(of))}
 	row := make([]float64, len(of))
 	// The trapezium rule in the logit of the probability: exponentially convergent.
-	const step = 0.1
+	const step = 0.25
 	var total float64
 	for v := -36.0; v <= 36; v += step {
 		q := 1 / (1 + math.Exp(v)) // probability above

@@ -6,8 +6,8 @@ import "math"
 // level however often one looks and whenever one stops: the normal-mixture
 // boundary sqrt((t r^2+1)/(t^2 r^2) ln((t r^2+1)/alpha^2)) sd (Robbins 1970;
 // Howard and others, Ann. Statist. 49 (2021) 1055; from memory). sd, of a single
-// value, must be known or a bound. r tunes where it is narrowest: 1 near three
-// values, 0.3 near some forty. It is infinite before the first value.
+// value, must be known or a bound. r tunes where it is narrowest: 1 near eight
+// values, 0.3 near ninety. It is infinite before the first value.
 func AnytimeHalfWidth(n int, sd, r, level float64) float64 {
 	if n < 1 {
 		return math.Inf(1)

@@ -151,3 +151,27 @@ func TestSeriesOfLittleData(t *testing.T) {
 		t.Errorf("two: %+v", two)
 	}
 }
+
+func TestLongRunIsTheWrittenFormula(t *testing.T) {
+	v := frozen(t)
+	const b = 12
+	var sum float64
+	for j := 1; j <= b; j++ {
+		var z float64
+		for i, x := range v {
+			z += x * math.Cos(math.Pi*float64(j)*(float64(i)+0.5)/600) * math.Sqrt(2.0/600)
+		}
+		sum += z * z
+	}
+	got, dof := LongRun(v, b)
+	near(t, "variance of the mean", got, sum/b/600, 1e-11)
+	if dof != b {
+		t.Errorf("dof %v", dof)
+	}
+	if v, dof := LongRun([]float64{1}, 3); !math.IsNaN(v) || dof != 0 {
+		t.Errorf("one value: %v, %v", v, dof)
+	}
+	if _, dof := LongRun([]float64{1, 2, 4}, 9); dof != 2 {
+		t.Errorf("three values carry two cosines, not %v", dof)
+	}
+}
