@@ -72,12 +72,16 @@ func EffectiveDOF(standard, dof []float64) float64 {
 	return ss * ss / quarter
 }
 
+// CoverageFactor is the half width of the interval at the level in standard
+// uncertainties: Student's t (JCGM 100:2008, G.3), the normal one for dof = +Inf.
+func CoverageFactor(level, dof float64) float64 { return studentQuantile((1-level)/2, dof) }
+
 // Expanded is the half width of the interval at the level, by Student's t with the
 // effective degrees of freedom (JCGM 100:2008, G.3). It takes the sum as
 // t-distributed; Distribution does not.
 func (b Budget) Expanded(level float64) float64 {
 	u, dof := b.Combined()
-	return studentQuantile((1-level)/2, dof) * u
+	return CoverageFactor(level, dof) * u
 }
 
 // Distribution is the exact distribution of the sum of the components.

@@ -198,7 +198,7 @@ func leastLikely(x, y, odds float64) float64 {
 		x, y, odds = y, x, 1/odds
 	}
 	p, q := odds/(1+odds), 1/(1+odds)
-	seen := binomialMass(x, n, p, q) * (1 + 1e-7)
+	seen := binomialMass(x, y, p, q) * (1 + 1e-7)
 	mode := math.Floor((n + 1) * p)
 	if x <= mode {
 		return 1
@@ -209,7 +209,7 @@ func leastLikely(x, y, odds float64) float64 {
 	}
 	lo, hi := 0.0, mode
 	for hi-lo > 1 {
-		if mid := math.Floor((lo + hi) / 2); binomialMass(mid, n, p, q) <= seen {
+		if mid := math.Floor((lo + hi) / 2); binomialMass(mid, n-mid, p, q) <= seen {
 			lo = mid
 		} else {
 			hi = mid

@@ -211,3 +211,33 @@ func TestIntervalsKeepTheirPromiseByEnumeration(t *testing.T) {
 		}
 	}
 }
+
+func TestPropertiesOfRatioIntervals(t *testing.T) {
+	r := newRand(21)
+	wide := func(lo, hi float64) float64 { return math.Exp(math.Log(lo) + r.Float64()*math.Log(hi/lo)) }
+	for range 5000 {
+		x, y := Counted{wide(0.1, 1e9), wide(1e-3, 1e5)}, Counted{wide(0.1, 1e9), wide(1e-3, 1e5)}
+		level := []float64{0.5, 0.8, 0.95, 0.999, 0.999999}[r.IntN(5)]
+		for _, rule := range []func(x, y Counted, level float64) Estimate{RatioExact, RatioMidP} {
+			e := rule(x, y, level)
+			if !(e.Low > 0 && e.Low <= e.Value && e.Value <= e.High && !math.IsInf(e.High, 0)) {
+				t.Fatalf("%v over %v at %v: %+v", x, y, level, e)
+			}
+			swapped := rule(y, x, level)
+			near(t, "swapped low", 1/swapped.High, e.Low, 1e-11)
+			near(t, "swapped high", 1/swapped.Low, e.High, 1e-11)
+			more := rule(x, Counted{y.Count * 1.01, y.Exposure}, level)
+			if !(more.Low < e.Low && more.High < e.High) {
+				t.Fatalf("%v over %v at %v: more inside raised an end: %+v, %+v", x, y, level, e, more)
+			}
+			longer := rule(x, Counted{y.Count, 3 * y.Exposure}, level)
+			near(t, "three times the exposure", longer.Low, 3*e.Low, 1e-14)
+		}
+		if g := RatioGamma(x, y, Jeffreys, level); !(g.Low > 0 && g.Low < g.Value && g.Value < g.High && !math.IsInf(g.High, 0)) {
+			t.Fatalf("%v over %v at %v: %+v", x, y, level, g)
+		}
+		if k := Rate(y.Count, y.Exposure, level); !(k.Low >= 0 && k.Low < k.Value && k.Value < k.High && !math.IsInf(k.High, 0)) {
+			t.Fatalf("%v at %v: %+v", y, level, k)
+		}
+	}
+}

@@ -91,16 +91,16 @@ func (p pooledWearings) pool(level float64) Estimate {
 	case p.below > 0 && p.above > 0:
 		return NewUnknown(level, assumePool, mixedBounds)
 	}
-	sign, make1 := -1.0, NewAtLeast
+	sign, give := -1.0, NewAtLeast
 	if p.above > 0 {
-		sign, make1 = 1.0, NewAtMost
+		sign, give = 1.0, NewAtMost
 	}
 	level = math.Min(level, p.weakest)
 	if bounds == len(p.values) {
-		return make1(math.Exp(p.extreme(sign)), level, assumePool, allBounds)
+		return give(math.Exp(p.extreme(sign)), level, assumePool, allBounds)
 	}
 	half, caveats := sampleOf(p.values).halfWidth(1 - level)
-	return make1(math.Exp(sampleOf(p.values).mean+sign*half), level, assumePool, caveats...).
+	return give(math.Exp(sampleOf(p.values).mean+sign*half), level, assumePool, caveats...).
 		With(fmt.Sprintf("%d of %d wearings are bounds", bounds, len(p.values)))
 }
 

@@ -174,7 +174,7 @@ func TestBoundsKeepTheirLevel(t *testing.T) {
 				}
 			}
 			e := RepeatsWithBounds(in, 0.95)
-			if e.Low <= 1 || (e.Kind == Interval && e.Low <= 1) {
+			if e.Low <= 1 {
 				held++
 			}
 		}

@@ -64,22 +64,22 @@ func deviance(x, m float64) float64 {
 	return sum
 }
 
-// binomialMass is n!/(x!(n-x)!) p^x q^(n-x) with p+q = 1, for real 0 <= x <= n.
-func binomialMass(x, n, p, q float64) float64 {
+// binomialMass is n!/(x! y!) p^x q^y with n = x+y and p+q = 1, for real x and y
+// not below zero; both are passed so that the smaller keeps its digits.
+func binomialMass(x, y, p, q float64) float64 {
+	n := x + y
 	switch {
-	case x < 0 || x > n:
-		return 0
 	case n == 0:
 		return 1
 	case x == 0:
 		return power(q, p, n)
-	case x == n:
+	case y == 0:
 		return power(p, q, n)
 	case p == 0 || q == 0:
 		return 0
 	}
-	lc := stirlingError(n) - stirlingError(x) - stirlingError(n-x) - deviance(x, n*p) - deviance(n-x, n*q)
-	return math.Exp(lc) * math.Sqrt(n/(2*math.Pi*x*(n-x)))
+	lc := stirlingError(n) - stirlingError(x) - stirlingError(y) - deviance(x, n*p) - deviance(y, n*q)
+	return math.Exp(lc) * math.Sqrt(n/(2*math.Pi*x*y))
 }
 
 // power is p^n where q = 1-p.
@@ -100,35 +100,39 @@ func betaTails(a, b, x, y float64) (lower, upper, density float64) {
 	case y <= 0:
 		return 1, 0, 0
 	}
-	density = a * b / (a + b) * binomialMass(a, a+b, x, y)
+	density = a * b / (a + b) * binomialMass(a, b, x, y)
 	if x*b <= y*a {
-		lower = density * betaFraction(a, b, x) / a
-		return lower, 1 - lower, density
+		if lower = density * betaFraction(a, b, x, y); lower < 0.9 {
+			return lower, 1 - lower, density
+		}
+		return lower, density * betaFraction(b, a, y, x), density
 	}
-	upper = density * betaFraction(b, a, y) / b
-	return 1 - upper, upper, density
+	if upper = density * betaFraction(b, a, y, x); upper < 0.9 {
+		return 1 - upper, upper, density
+	}
+	return density * betaFraction(a, b, x, y), upper, density
 }
 
-// betaFraction is the continued fraction of the incomplete beta function by
-// Lentz's method (Abramowitz & Stegun 26.5.8, from memory).
-func betaFraction(a, b, x float64) float64 {
-	c, d := 1.0, 1/away(1-(a+b)*x/(a+1))
-	h := d
-	for i := 1; i < 1000000; i++ {
-		m := float64(i)
-		even := m * (b - m) * x / ((a + 2*m - 1) * (a + 2*m))
-		d = 1 / away(1+even*d)
-		c = away(1 + even/c)
-		h *= d * c
-		odd := -(a + m) * (a + b + m) * x / ((a + 2*m) * (a + 2*m + 1))
-		d = 1 / away(1+odd*d)
-		c = away(1 + odd/c)
-		h *= d * c
-		if math.Abs(d*c-1) < epsilon {
+// betaFraction is the continued fraction of I_x(a,b) over x^a y^b/B(a,b), in the
+// form of DiDonato & Morris (ACM TOMS 18 (1992) 360, algorithm 708; from memory),
+// by Lentz's method. It takes y = 1-x apart, and the difference of x from a/(a+b)
+// through a y - b x, so that no digits are lost with x or y near one.
+func betaFraction(a, b, x, y float64) float64 {
+	lambda := a*y - b*x
+	f := away(a / (a + 1) * (lambda + 1))
+	c, d := f, 0.0
+	for n := 1.0; n < 1e6; n++ {
+		s := a + 2*n - 1
+		alpha := (a + n - 1) * (a + b + n - 1) / (s * s) * n * (b - n) * x * x
+		beta := n + n*(b-n)*x/s + (a+n)/(s+2)*(lambda+1+n*(1+y))
+		d = 1 / away(beta+alpha*d)
+		c = away(beta + alpha/c)
+		f *= c * d
+		if math.Abs(c*d-1) < epsilon {
 			break
 		}
 	}
-	return h
+	return 1 / f
 }
 
 // away keeps a divisor off zero.
