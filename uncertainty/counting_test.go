@@ -39,6 +39,41 @@ func TestExactRatioIntervalAgreesWithPublishedAndOtherPrograms(t *testing.T) {
 	}
 }
 
+func TestRatioTableOfR(t *testing.T) {
+	// R 4.2.2 poisson.test. Its two-sided lower end for no counts inside is our
+	// one-sided bound at 0.975. R loses digits where the share is near one, hence
+	// the tolerance.
+	rows := labelled(t, "poisson_ratio_exact.csv")
+	if len(rows) < 8 {
+		t.Fatalf("%d rows", len(rows))
+	}
+	for _, row := range rows {
+		var v [8]float64
+		if row[0] == "0" { // nothing outside: R has a bound from above, or nothing
+			e := RatioExact(Counted{0, number(t, row[1])}, Counted{number(t, row[2]), number(t, row[3])}, 0.95)
+			if e.Kind != Unknown {
+				t.Errorf("%v: %+v", row, e)
+			}
+			continue
+		}
+		for i := range v {
+			v[i] = number(t, row[i])
+		}
+		x, y := Counted{v[0], v[1]}, Counted{v[2], v[3]}
+		if p := TestRatio(x, y, 1).TwoSided; v[7] > 1e-300 || p > 1e-300 { // else below what a number holds
+			near(t, "two-sided p", p, v[7], 1e-11)
+		}
+		if y.Count == 0 {
+			near(t, "bound", RatioExact(x, y, 0.975).Low, v[5], 1e-11)
+			continue
+		}
+		e := RatioExact(x, y, 0.95)
+		near(t, "ratio", e.Value, v[4], 1e-14)
+		near(t, "low", e.Low, v[5], 1e-12)
+		near(t, "high", e.High, v[6], 1e-12)
+	}
+}
+
 func TestUpperEndWithOneCountInsideIsAClosedForm(t *testing.T) {
 	// By hand: P(X <= x) = 1 - p^(x+1) at y = 1, so p = 0.975^(1/(x+1)).
 	for _, x := range []float64{1, 120, 12345, 4e6} {
