@@ -42,13 +42,14 @@ const (
 // Counter is one instrument. A quantity of 0 is not known.
 type Counter struct {
 	ID       string
-	Kind     CounterKind
+	Kind     CounterKind            // "" = not stated
 	Flow     quantity.Flow          // sample flow that is counted
 	DeadTime quantity.Seconds       // per particle; 0 = none, or corrected by the counter itself
 	Smallest quantity.Diameter      // the size it sees half of
 	Top      quantity.Concentration // highest concentration it can state
 	Transit  quantity.Seconds       // from the probe to the counter, through the line
 	Washout  quantity.Seconds       // time constant of the line's mixing volume
+	Layout   Paper                  // how its files are laid out; zero = as in docs/formats.md
 }
 
 // Role says what a respirator is in the study for.
@@ -69,6 +70,8 @@ type Respirator struct {
 	Obtained string // bought, given, borrowed ... for the disclosure line
 	Marks    string // path of its marks file in the study folder, or ""
 	Expected Range  // usual fit factor of a reference respirator; zero = not stated
+
+	MarksPaper Paper // the marks file itself, unparsed; zero when Marks is ""
 }
 
 // Range is a span of fit factors.
@@ -103,6 +106,7 @@ type Wearing struct {
 	Donning    string    // wearings that share it were not taken off in between; never empty
 	Repairs    []Repair
 	Protocol   string // id of a reference row
+	Layout     Paper  // of this trace; zero = that of its counter
 	Trace      *Trace
 	Observed   []string // notes such as collapse_on_inhalation; never a number
 	Excluded   string   // a reason keeps the run listed and out of the figures
@@ -122,10 +126,11 @@ const (
 // Check is one look at a counter or at the room.
 type Check struct {
 	Kind     CheckKind
-	Counters []string // one, or two for side_by_side (ambient one first)
-	At       time.Time
-	Wearing  string // for ReferenceRun
-	Trace    *Trace // nil for ReferenceRun
+	Counters []string  // one; two (ambient one first) for side_by_side and where a room or wearing has two
+	At       time.Time // zero = not stated; that of the wearing for ReferenceRun
+	Wearing  string    // for ReferenceRun
+	Layout   Paper     // of this trace; zero = that of its counter
+	Trace    *Trace    // nil for ReferenceRun
 }
 
 // Holder is a run of the filter alone, clamped and pumped: the ambient columns
@@ -138,5 +143,6 @@ type Holder struct {
 	Flow       quantity.Flow
 	Counter    string
 	At         time.Time
+	Layout     Paper // of this trace; zero = that of its counter
 	Trace      *Trace
 }

@@ -39,6 +39,7 @@ type Trace struct {
 	Name   string // the file as the study names it
 	SHA256 string // of the file's bytes, lower-case hex
 	Bytes  int64
+	Parts  []Part // the room's and the mask's file of a joined trace; nil for one file
 
 	Notes   []Note   // "# key: value" lines before the heading, in order
 	Remarks []Remark // what the reader tolerated, each with its code
