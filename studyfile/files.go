@@ -48,9 +48,9 @@ func Files(fsys fs.FS) ([]File, error) {
 		take(u.node, u.what, u.path, MaxPaper)
 	}
 	for _, u := range r.traceUses {
-		for _, p := range []string{u.one, u.ambient, u.mask} {
-			take(u.node, u.who+": trace", p, MaxTrace)
-		}
+		take(u.node, u.who+": trace", u.one, MaxTrace)
+		take(u.ambientNode, u.who+": ambient trace", u.ambient, MaxTrace)
+		take(u.maskNode, u.who+": inside trace", u.mask, MaxTrace)
 	}
 	if err := r.result(); err != nil {
 		return nil, err
@@ -169,8 +169,8 @@ func (l loader) trace(u traceUse) *record.Trace {
 		}
 		return l.read(u, u.one, data, layouts[0])
 	}
-	room, okA := l.load(l.fsys, u.node, u.who+": ambient trace", u.ambient, MaxTrace)
-	mask, okM := l.load(l.fsys, u.node, u.who+": inside trace", u.mask, MaxTrace)
+	room, okA := l.load(l.fsys, u.ambientNode, u.who+": ambient trace", u.ambient, MaxTrace)
+	mask, okM := l.load(l.fsys, u.maskNode, u.who+": inside trace", u.mask, MaxTrace)
 	if !okA || !okM || l.twice(u, u.mask, mask) {
 		return nil
 	}
@@ -196,7 +196,10 @@ func (l loader) trace(u traceUse) *record.Trace {
 func (l loader) layouts(u traceUse) ([2][]byte, bool) {
 	paths := [2]string{u.own, u.own}
 	for i := range paths {
-		if c, ok := l.study.Counter(u.counters[min(i, len(u.counters)-1)]); u.own == "" && ok {
+		if u.own != "" || len(u.counters) == 0 {
+			break
+		}
+		if c, ok := l.study.Counter(u.counters[min(i, len(u.counters)-1)]); ok {
 			paths[i] = c.Layout.Path
 		}
 	}

@@ -25,6 +25,14 @@ func (r *reader) path(n node, who, key string) string {
 	return s
 }
 
+func (o object) path(key string) string {
+	n, ok := o.value(key)
+	if !ok {
+		return ""
+	}
+	return o.r.path(n, o.who, key)
+}
+
 const maxPath = 255 // bytes
 
 const pathHelp = "Put the file into the study folder and write its path from there, such as traces/r1-1.csv."
@@ -79,13 +87,9 @@ type paperUse struct {
 
 // paper notes the file at a key and gives its path, "" when there is none.
 func (o object) paper(key string, set func(record.Paper)) string {
-	n, ok := o.value(key)
-	if !ok {
-		return ""
-	}
-	p := o.r.path(n, o.who, key)
+	p := o.path(key)
 	if p != "" {
-		o.r.paperUses = append(o.r.paperUses, paperUse{path: p, what: o.who + ": " + key, node: n, set: set})
+		o.r.paperUses = append(o.r.paperUses, paperUse{path: p, what: o.who + ": " + key, node: o.values[key], set: set})
 	}
 	return p
 }
@@ -97,10 +101,11 @@ type traceUse struct {
 	own      string   // path of its own layout, "" = that of its counter
 	counters []string // ambient first
 
-	node          node
-	one           string // a single file
-	ambient, mask string // or two
-	set           func(*record.Trace)
+	node                  node
+	one                   string // a single file
+	ambient, mask         string // or two
+	ambientNode, maskNode node
+	set                   func(*record.Trace)
 }
 
 // trace notes the trace of an object.
@@ -121,11 +126,8 @@ func (o object) trace(use traceUse) {
 	if len(use.counters) != 2 {
 		o.r.add("E226", n, o.who+": two trace files, but not two counters", "Write trace: path for one counter, or name the counter of each file.")
 	}
-	ambient, okA := pair.value("ambient")
-	mask, okM := pair.value("inside")
-	if okA && okM {
-		use.ambient, use.mask = o.r.path(ambient, pair.who, "ambient"), o.r.path(mask, pair.who, "inside")
-	}
+	use.ambientNode, use.maskNode = pair.values["ambient"], pair.values["inside"]
+	use.ambient, use.mask = pair.path("ambient"), pair.path("inside")
 	if use.ambient != "" && use.mask != "" && len(use.counters) == 2 {
 		o.r.traceUses = append(o.r.traceUses, use)
 	}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -69,6 +70,10 @@ func notText(text []byte) *fault.Fault {
 
 var yamlLine = regexp.MustCompile(`^yaml: line (\d+): `)
 
+// countedFromZero are the errors whose line the YAML library counts from 0; the
+// others it counts from 1. A line is that where the thing in trouble begins.
+var countedFromZero = regexp.MustCompile(`^did not find expected (<|node content|key|'-' indicator|',' or)`)
+
 // syntax words an error of the YAML parser. A tab that indents is the usual
 // cause and is looked for first, since the parser's own words do not name it.
 func (r *reader) syntax(err error) *fault.Fault {
@@ -78,14 +83,29 @@ func (r *reader) syntax(err error) *fault.Fault {
 			return &fault.Fault{Code: "E204", What: "a tab indents this line", File: Name, Line: i + 1, Col: at + 1, Do: "Indent with spaces.", Err: err}
 		}
 	}
-	f := &fault.Fault{Code: "E204", File: Name, Do: "Look at this line and the one above: indent with spaces, a space after each colon, quotes and brackets closed.", Err: err}
+	if m := unknownAnchor.FindStringSubmatch(err.Error()); m != nil {
+		return &fault.Fault{Code: "E205", What: "the alias *" + m[1] + " is not read", File: Name, Line: r.lineWith("*" + m[1]), Do: aliasHelp, Err: err}
+	}
+	f := &fault.Fault{Code: "E204", File: Name, Do: "Look at what begins in this line, and at the line above: indent with spaces, put a space after each colon, close quotes and brackets.", Err: err}
 	f.What = strings.TrimPrefix(err.Error(), "yaml: ")
 	if m := yamlLine.FindStringSubmatch(err.Error()); m != nil {
 		f.Line, _ = strconv.Atoi(m[1])
 		f.What = strings.TrimPrefix(err.Error(), m[0])
+		if countedFromZero.MatchString(f.What) {
+			f.Line++
+		}
 	}
 	f.What = "not YAML: " + f.What
 	return f
+}
+
+var unknownAnchor = regexp.MustCompile(`unknown anchor '(.*)' referenced`)
+
+const aliasHelp = "Write the values out, or put a text that begins with * in quotes."
+
+// lineWith gives the first line that holds s, 0 when none does.
+func (r *reader) lineWith(s string) int {
+	return 1 + slices.IndexFunc(r.lines, func(line string) bool { return strings.Contains(line, s) })
 }
 
 // plain refuses what makes a text mean something other than what stands there:
@@ -93,7 +113,7 @@ func (r *reader) syntax(err error) *fault.Fault {
 func (r *reader) plain(n node) {
 	switch {
 	case n.Kind == yaml.AliasNode:
-		r.add("E205", n, "the alias *"+n.Value+" is not read", "Write the values out.")
+		r.add("E205", n, "the alias *"+n.Value+" is not read", aliasHelp)
 	case n.Anchor != "":
 		r.add("E205", n, "the anchor &"+n.Anchor+" is not read", "Write the values out, or put a text that begins with & in quotes.")
 	case n.Style&yaml.TaggedStyle != 0:
