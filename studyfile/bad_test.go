@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 	"testing/fstest"
+	"time"
 
 	"telltale/fault"
 	"telltale/record"
@@ -301,6 +302,24 @@ func TestTwoChecksMayShareATraceUnlessTheyAreTheSame(t *testing.T) {
 	_, err := Read(smallFolder(add("{kind: zero, counter: c1, trace: traces/zero.csv}")), options)
 	if err == nil || !strings.Contains(err.Error(), "E123 ") {
 		t.Errorf("the same zero twice: %v", err)
+	}
+}
+
+// Whole files of such faults took 2.4 s at most when this was written; these are
+// a quarter as large, and a minute would mean that the work grows with the square.
+func TestALargeBadStudyIsToldSoon(t *testing.T) {
+	for name, text := range map[string]string{
+		"one line of faults": "wearers: [" + strings.Repeat("é, ", MaxStudy/20) + "]",
+		"dangling ids":       "wearings:\n" + strings.Repeat("- {id: x, wearer: y, trace: {a: }}\n", MaxStudy/160),
+		"deep brackets":      strings.Repeat("[", 9000),
+		"long key":           strings.Repeat("k", 1000000) + ": 1",
+	} {
+		begin := time.Now()
+		_, err := Read(smallFolder("format: telltale-study/1\n"+text+"\n"), options)
+		var l fault.List
+		if !errors.As(err, &l) || time.Since(begin) > time.Minute {
+			t.Errorf("%s: %d faults after %v", name, len(l), time.Since(begin))
+		}
 	}
 }
 

@@ -123,20 +123,10 @@ func (o object) list(key string) []node {
 		return nil
 	}
 	if n.Kind != yaml.SequenceNode {
-		o.r.once("E213", n, fmt.Sprintf("%s: %s is %s, not a list", o.who, key, kindOf(n)), "Write it as [one, two], or one item a line, each beginning with a dash.")
+		o.r.add("E213", n, fmt.Sprintf("%s: %s is %s, not a list", o.who, key, kindOf(n)), "Write it as [one, two], or one item a line, each beginning with a dash.")
 		return nil
 	}
 	return n.Content
-}
-
-// once is add for a place that is looked at more than once.
-func (r *reader) once(code string, n node, what, do string) {
-	for _, f := range r.faults {
-		if f.Code == code && f.Line == n.Line && f.What == what {
-			return
-		}
-	}
-	r.add(code, n, what, do)
 }
 
 // register holds the ids of one noun in the order they were given.
@@ -191,7 +181,11 @@ func (r *reader) ref(n node, who, key, noun string) string {
 		}
 		known = reg.order
 	}
-	r.add("E221", n, fmt.Sprintf("%s: the study has no %s %s", who, noun, quote(id)), unknownID(id, noun, known))
+	do := fmt.Sprintf("List it under %ss.", noun)
+	if len(r.faults) < fault.Most {
+		do = unknownID(id, noun, known)
+	}
+	r.add("E221", n, fmt.Sprintf("%s: the study has no %s %s", who, noun, quote(id)), do)
 	return id
 }
 

@@ -140,10 +140,11 @@ func (r *reader) readStudy(root node) {
 	for i, n := range o.list("respirators") {
 		r.study.Respirators = append(r.study.Respirators, r.respirator(n, i))
 	}
-	for i, n := range o.list("wearings") {
+	wearings := o.list("wearings")
+	for i, n := range wearings {
 		r.study.Wearings = append(r.study.Wearings, r.wearing(n, i))
 	}
-	r.donnings(o.list("wearings"))
+	r.donnings(wearings)
 	for i, n := range o.list("checks") {
 		r.study.Checks = append(r.study.Checks, r.check(n, i))
 	}

@@ -1,6 +1,7 @@
 package studyfile
 
 import (
+	"bytes"
 	"fmt"
 	"math"
 	"regexp"
@@ -30,7 +31,7 @@ func Write(s *record.Study) ([]File, error) {
 	}
 	papers := map[string]record.Paper{}
 	for _, p := range papersOf(s) {
-		if old, twice := papers[p.Path]; twice && old.SHA256 != p.SHA256 {
+		if old, twice := papers[p.Path]; twice && !bytes.Equal(old.Data, p.Data) {
 			r.faults = append(r.faults, &fault.Fault{Code: unreadable, What: fmt.Sprintf("two different files are both called %q", p.Path), Do: "Give one of them another name."})
 		}
 		papers[p.Path] = p

@@ -129,10 +129,16 @@ func (r *reader) add(code string, n node, what, do string) {
 	r.faults = append(r.faults, r.at(n, &fault.Fault{Code: code, What: what, Do: do}))
 }
 
+// longLine is the length in bytes from which a place in a line is not counted.
+const longLine = 4096
+
 // at puts the place of n into f. The parser counts characters, a Fault bytes.
 func (r *reader) at(n node, f *fault.Fault) *fault.Fault {
 	f.File, f.Line, f.Col = Name, n.Line, n.Column
 	if n.Line < 1 || n.Line > len(r.lines) {
+		return f
+	}
+	if f.Col = 0; len(r.lines[n.Line-1]) >= longLine {
 		return f
 	}
 	line := []rune(r.lines[n.Line-1])
