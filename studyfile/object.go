@@ -50,7 +50,7 @@ func (r *reader) object(n node, who string, known ...string) object {
 		case k.Kind != yaml.ScalarNode:
 			r.add("E210", k, fmt.Sprintf("%s: a key is %s, not a word", who, kindOf(k)), "Keys: "+strings.Join(known, ", ")+".")
 		case twice:
-			r.add("E211", k, fmt.Sprintf("%s: the key %s stands twice, first in line %d", who, quote(k.Value), first), "Keep one of them.")
+			r.add("E207", k, fmt.Sprintf("%s: the key %s stands twice, first in line %d", who, quote(k.Value), first), "Keep one of them.")
 		case !slices.Contains(known, k.Value):
 			r.add("E210", k, fmt.Sprintf("%s: the key %s is not known", who, quote(k.Value)), unknownKey(k.Value, known))
 			lines[k.Value] = k.Line
@@ -93,7 +93,7 @@ func (o object) need(keys ...string) {
 			if empty := o.values[key]; empty != nil {
 				at = empty
 			}
-			o.r.add("E212", at, fmt.Sprintf("%s: %s is missing", o.who, key), needed[key])
+			o.r.add("E208", at, fmt.Sprintf("%s: %s is missing", o.who, key), needed[key])
 		}
 	}
 }
