@@ -29,7 +29,8 @@ func (r *reader) check(n node, i int) record.Check {
 	return c
 }
 
-// counters reads counter: c1 or counters: [c1, c2].
+// counters reads counter: c1, counter: {ambient: c1, inside: c2} or
+// counters: [c1, c2].
 func (o object) counters() []string {
 	if n, both := o.value("counters"); both {
 		if _, one := o.value("counter"); one {
@@ -42,7 +43,7 @@ func (o object) counters() []string {
 		return ids
 	}
 	if _, one := o.value("counter"); one {
-		return []string{o.ref("counter", "counter")}
+		return counters(o.counterPair())
 	}
 	return nil
 }

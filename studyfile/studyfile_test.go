@@ -5,7 +5,11 @@ import (
 	"fmt"
 	"io"
 	"maps"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
 	"reflect"
+	"strconv"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -202,6 +206,13 @@ func TestAReferenceCheckTakesItsWearingsCounterAndTime(t *testing.T) {
 	}
 }
 
+func TestACheckMayNameItsCountersAsAWearingDoes(t *testing.T) {
+	text := strings.Replace(whole, "counters: [c1, c2], trace", "counter: {ambient: c1, inside: c2}, trace", 1)
+	if got, want := mustRead(t, with(text)), mustRead(t, folder()); text == whole || !reflect.DeepEqual(got, want) {
+		t.Errorf("got %+v", got.Checks)
+	}
+}
+
 func TestOneFileOfTwoCountersMayHaveTheLayoutOfBoth(t *testing.T) {
 	text := strings.Replace(whole, "{id: c2, kind: optical}", "{id: c2, kind: optical, layout: layouts/c1.yaml}", 1)
 	text = strings.Replace(text, "trace: traces/pair.csv, layout: layouts/own.yaml", "trace: traces/pair.csv", 1)
@@ -311,6 +322,46 @@ func TestEveryHolderFlowReadsBackTheSame(t *testing.T) {
 		if _, err := fmt.Sscan(v, &l); err != nil || quantity.LitresPerMinute(l) != want || len(v) > 6 {
 			t.Fatalf("%v cm3/s is written as %s l/min", want, v)
 		}
+	}
+}
+
+// Any flow that some number of l/min gives, to all its digits, reads back.
+func TestAFlowOfManyDigitsReadsBackTheSame(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 2))
+	for range 20000 {
+		want := quantity.LitresPerMinute(rng.Float64() * 200)
+		l, err := strconv.ParseFloat(litresText(want), 64)
+		if err != nil || quantity.LitresPerMinute(l) != want {
+			t.Fatalf("%v cm3/s is written as %s l/min", float64(want), litresText(want))
+		}
+	}
+}
+
+func TestALinkOutOfTheFolderIsNotFollowedByARoot(t *testing.T) {
+	outer := t.TempDir()
+	dir := filepath.Join(outer, "study")
+	text := strings.Replace(small, "traces/a.csv", "secret.csv", 1)
+	for name, file := range smallFolder(text) {
+		if file.Mode.IsRegular() && len(file.Data) < 10000 {
+			path := filepath.Join(dir, name)
+			if err := errors.Join(os.MkdirAll(filepath.Dir(path), 0o755), os.WriteFile(path, file.Data, 0o644)); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	err := errors.Join(os.WriteFile(filepath.Join(outer, "secret"), []byte("a secret"), 0o644), os.Symlink("../secret", filepath.Join(dir, "secret.csv")))
+	if err != nil {
+		t.Skipf("no links here: %v", err)
+	}
+	root, err := os.OpenRoot(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer root.Close()
+	_, err = Read(root.FS(), options)
+	var l fault.List
+	if !errors.As(err, &l) || len(l) != 1 || l[0].Code != "E232" || l[0].Line != 21 { // line counted in small
+		t.Errorf("got %v", err)
 	}
 }
 

@@ -57,9 +57,13 @@ func (o object) counterPair() (ambient, inside string) {
 	if !ok || n.Kind == yaml.ScalarNode && n.Value == "" {
 		return "", ""
 	}
-	if n.Kind != yaml.MappingNode {
+	switch n.Kind {
+	case yaml.ScalarNode:
 		id := o.ref("counter", "counter")
 		return id, id
+	case yaml.SequenceNode:
+		o.r.add("E213", n, o.who+": counter is a list", "Write counter: c1, or for two counter: {ambient: c1, inside: c2}.")
+		return "", ""
 	}
 	pair := o.r.object(n, o.who+", counter", "ambient", "inside")
 	pair.need("ambient", "inside")
