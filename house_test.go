@@ -23,7 +23,7 @@ var house = map[string][]string{
 	"record":      {"quantity"},
 	"tracefile":   {"fault", "quantity", "record"},
 	"studyfile":   {"fault", "quantity", "record", "reference", "tracefile"},
-	"simulate":    {"aerosol", "medium", "quantity", "record"},
+	"simulate":    {"quantity", "record", "reference"},
 	"aerosol":     {"fault", "quantity", "reference"},
 	"medium":      {"aerosol", "fault", "quantity", "reference", "uncertainty"},
 	"fitfactor":   {"fault", "quantity", "record", "reference", "uncertainty"},
