@@ -34,7 +34,9 @@ func (b *bench) instrument(c Counter, id uint64, bins int, dt float64) *instrume
 	if c.Flow <= 0 {
 		panic("simulate: a counter needs a flow above 0")
 	}
-	c.Background /= quantity.Concentration(bins)
+	if b.sized() {
+		c.Background /= quantity.Concentration(bins)
+	}
 	return &instrument{c, stream(b.seed, id), newLine(c, bins, dt), make([]float64, bins)}
 }
 
@@ -44,15 +46,27 @@ func (m *instrument) take(dt float64, air []float64) {
 	}
 }
 
-// counts draws the row's counts by size and makes ready for the next row.
-func (m *instrument) counts(period float64) []float64 {
-	out := make([]float64, len(m.sum))
-	for i, v := range m.sum {
-		out[i] = m.count(m.rng, v/period)
-		m.sum[i] = 0
+// counts draws the row's counts, by size or of all together, and makes ready for
+// the next row.
+func (m *instrument) counts(period float64, sized bool) []float64 {
+	means := m.sum
+	if !sized {
+		total := 0.0
+		for _, v := range m.sum {
+			total += v
+		}
+		means = []float64{total}
 	}
+	out := make([]float64, len(means))
+	for i, v := range means {
+		out[i] = m.count(m.rng, v/period)
+	}
+	clear(m.sum)
 	return out
 }
+
+// sized reports whether the counters show sizes one by one.
+func (b *bench) sized() bool { return b.ambientCounter.Channels && len(b.room.Sizes) > 0 }
 
 // run walks the plan row by row.
 func (b *bench) run() *record.Trace {

@@ -41,6 +41,7 @@ type Counter struct {
 	Top        quantity.Concentration // of the range; 0 = no end
 	Beyond     Over
 	Resolution float64          // step of the readout per cm3; 0 = none
+	Channels   bool             // it shows the room's sizes one by one; dead time and range are then left out of account between channels
 	Period     quantity.Seconds // between rows
 	Jitter     quantity.Seconds // standard deviation of a row's time
 }

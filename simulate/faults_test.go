@@ -119,7 +119,7 @@ func TestASwitchedFileHasOneColumnAndItsWord(t *testing.T) {
 }
 
 func TestSizeChannelsHaveTheirColumns(t *testing.T) {
-	trace := faulty(Faults{}, func(s *Setup) { s.Room.Sizes = OpticalSizes(); s.Ambient.Resolution = 0.1 })
+	trace := faulty(Faults{}, func(s *Setup) { s.Room.Sizes = OpticalSizes(); s.Ambient.Channels = true })
 	lines := strings.Split(string(Render(trace)), "\n")
 	const want = "time_s,ambient_0.3_0.5um_per_cm3,inside_0.3_0.5um_per_cm3,ambient_0.5_1um_per_cm3,inside_0.5_1um_per_cm3,ambient_1_2.5um_per_cm3,inside_1_2.5um_per_cm3"
 	if lines[0] != want {
@@ -168,5 +168,13 @@ func TestTheRoomDriftsAndSteps(t *testing.T) {
 		if got := r.level(c.t); math.Abs(got-c.want) > 0.01 {
 			t.Errorf("law %d at %g s: %g, want %g", c.law, c.t, got, c.want)
 		}
+	}
+}
+
+func TestACounterWithoutChannelsShowsTheSum(t *testing.T) {
+	trace := faulty(Faults{}, func(s *Setup) { s.Room.Sizes = OpticalSizes() })
+	// shares 0.78 + 0.17 + 0.05 = 1, by hand
+	if m := mean(trace.Ambient); len(trace.Channels) != 0 || math.Abs(m-3000) > 4*math.Sqrt(3000.0/10/120) {
+		t.Errorf("%d channels, mean %g", len(trace.Channels), m)
 	}
 }

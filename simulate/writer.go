@@ -17,6 +17,9 @@ type writer struct {
 // open makes the columns that the layout has.
 func (w *writer) open() {
 	for _, s := range w.bench.room.Sizes {
+		if !w.bench.sized() {
+			break
+		}
 		c := record.Channel{Low: s.Low, High: s.High, Ambient: []float64{}}
 		if w.bench.inside != nil {
 			c.Inside = []float64{}
@@ -43,7 +46,7 @@ func (w *writer) row(start, period float64, s stretch, a *airs) {
 	}
 	w.label(s.label)
 
-	counts := a.ambient.counts(period)
+	counts := a.ambient.counts(period, w.bench.sized())
 	if w.bench.switched && s.line == record.Inside {
 		w.put(a.ambient.Counter, record.Inside, counts)
 	} else {
@@ -51,7 +54,7 @@ func (w *writer) row(start, period float64, s stretch, a *airs) {
 	}
 	switch {
 	case a.inside != nil:
-		w.put(a.inside.Counter, record.Inside, a.inside.counts(period))
+		w.put(a.inside.Counter, record.Inside, a.inside.counts(period, w.bench.sized()))
 	case w.bench.switched:
 		w.skip(s.line)
 	}
