@@ -105,15 +105,15 @@ func TestASwitchedFileHasOneColumnAndItsWord(t *testing.T) {
 	s.Ambient.Top, s.Ambient.Beyond, s.Ambient.Resolution = 2000, Says, 0.1
 	trace, _ := Run(5, s)
 	lines := strings.Split(string(Render(trace)), "\n")
-	if lines[0] != "# data: invented" || lines[1] != "time_s,concentration_per_cm3,sampling,exercise" || lines[2] != "0,OVER,ambient," {
+	if lines[0] != "# data: invented" || lines[1] != "time_s,sampling,concentration_per_cm3,exercise" || lines[2] != "0,ambient,OVER," {
 		t.Errorf("%q", lines[:3])
 	}
-	if !strings.HasSuffix(lines[2+20], ",purge,") || !strings.HasSuffix(lines[2+30], ",inside,bending over") {
+	if !strings.HasPrefix(lines[2+20], "20,purge,") || !strings.HasPrefix(lines[2+30], "30,inside,") || !strings.HasSuffix(lines[2+30], ",bending over") {
 		t.Errorf("%q", lines[20:34])
 	}
 	s.Raw, s.Ambient.Top = true, 0
 	trace, _ = Run(5, s)
-	if lines = strings.Split(string(Render(trace)), "\n"); lines[1] != "time_s,count,sampling,volume_cm3,exercise" || !strings.HasSuffix(lines[2], ",ambient,10,") {
+	if lines = strings.Split(string(Render(trace)), "\n"); lines[1] != "time_s,sampling,count,volume_cm3,exercise" || !strings.HasPrefix(lines[2], "0,ambient,") || !strings.HasSuffix(lines[2], ",10,") {
 		t.Errorf("%q", lines[:3])
 	}
 }

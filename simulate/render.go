@@ -50,6 +50,9 @@ type field struct {
 // layout lists the columns of a trace in the usual order.
 func layout(t *record.Trace) []field {
 	out := []field{timeField(t)}
+	if t.Switched {
+		out = append(out, field{"sampling", func(dst []byte, row int) []byte { return append(dst, t.Sampling[row].String()...) }})
+	}
 	over := overloads(t)
 	switch {
 	case t.Switched && (any64(t.Ambient) || any64(t.Inside) || len(t.Channels) == 0):
@@ -64,9 +67,6 @@ func layout(t *record.Trace) []field {
 				out = append(out, field{name, func(dst []byte, row int) []byte { return over.cell(dst, air, values, row) }})
 			}
 		}
-	}
-	if t.Switched {
-		out = append(out, field{"sampling", func(dst []byte, row int) []byte { return append(dst, t.Sampling[row].String()...) }})
 	}
 	if t.VolumeCM3 != nil {
 		out = append(out, numbers("volume_cm3", t.VolumeCM3))

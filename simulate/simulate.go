@@ -14,6 +14,7 @@ package simulate
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"telltale/record"
 	"telltale/reference"
@@ -60,9 +61,30 @@ const (
 func stream(seed, id uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, id)) }
 
 // Run makes the trace that the set-up would leave behind, and the truth of it.
-// It panics when a counter has no flow or no period, since no count could be
-// drawn.
+// Purge rows hold no reading, since they belong to no air. It panics when a
+// counter has no flow or no period, since no count could be drawn.
 func Run(seed uint64, s Setup) (*record.Trace, Truth) {
+	t, truth := run(seed, s)
+	rinse(t)
+	return t, truth
+}
+
+// rinse takes the readings out of purge rows, as a reader of the file does.
+func rinse(t *record.Trace) {
+	for i, a := range t.Sampling {
+		if a != record.Purge {
+			continue
+		}
+		t.Ambient[i], t.Inside[i] = math.NaN(), math.NaN()
+		for _, c := range t.Channels {
+			c.Ambient[i], c.Inside[i] = math.NaN(), math.NaN()
+		}
+	}
+	t.Overload = slices.DeleteFunc(t.Overload, func(o record.Overload) bool { return t.Sampling[o.Row] == record.Purge })
+}
+
+// run is Run with what the counter showed during purges.
+func run(seed uint64, s Setup) (*record.Trace, Truth) {
 	if s.Fit == (Zones{}) {
 		s.Fit = Don(seed, s.Person.ScatterGSD)
 	}

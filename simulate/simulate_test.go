@@ -223,7 +223,7 @@ func TestASwitchedLineShowsItsResidue(t *testing.T) {
 	c.Transit, c.Washout = 2, 1
 	s := Setup{Person: Person{Efforts: Calm()}, Mask: Mask{Leak: Zones{Nose: 0.001}}, Fit: Zones{1, 1, 1}, Room: Room{PerCM3: 5000},
 		Ambient: c, Switched: true, PurgeS: 11, Protocol: protocol(t, "us-8")}
-	trace, _ := Run(1, s)
+	trace, _ := run(1, s)
 	// 0-6 s room, 6-17 s purge (the line on the mask), then the mask to 60 s;
 	// after 2 s of transit the residue falls with 1 s: at 8.5 s it is exp(-0.5).
 	for _, row := range []struct {
@@ -239,6 +239,10 @@ func TestASwitchedLineShowsItsResidue(t *testing.T) {
 		if trace.Sampling[row.at] != row.word || v < row.low || v > row.high {
 			t.Errorf("at %d s: %v %g, want %v %g to %g", row.at, trace.Sampling[row.at], v, row.word, row.low, row.high)
 		}
+	}
+	rinse(trace)
+	if !math.IsNaN(trace.Inside[7]) || math.IsNaN(trace.Inside[20]) {
+		t.Error("a purge row is read as inside")
 	}
 	// 435 s of exercises and then 11 + 6 s for the last room sample, by hand
 	if n := trace.Rows(); n != 452 {

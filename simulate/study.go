@@ -7,6 +7,8 @@ import (
 	"encoding/json"
 	"fmt"
 	"hash/fnv"
+	"slices"
+	"strings"
 	"time"
 
 	"telltale/record"
@@ -116,12 +118,12 @@ func (p *player) wearing(w Wearing) {
 	s := p.sc.session(w.Session)
 	after := p.advance(w.Session, perWearing)
 	setup := p.setup(w, s, after)
-	trace, truth := Run(p.derive("wearing", w.ID), setup)
+	trace, truth := run(p.derive("wearing", w.ID), setup)
 	at := s.At.Add(after)
 	if w.Instants {
 		trace.Start = at
 	}
-	p.keep(trace, "traces/"+w.ID+".csv")
+	p.keep(trace, "traces/"+w.ID+".csv", at, w.Ambient, w.Inside)
 	p.truth.Wearings[w.ID] = truth
 	rec := record.Wearing{ID: w.ID, Respirator: w.Respirator, Specimen: w.Specimen, Wearer: w.Wearer, Ambient: w.Ambient, Inside: w.Inside,
 		At: at, Donning: w.donning(), Protocol: setup.Protocol.ID, Trace: trace, Observed: w.Observed, Excluded: w.Excluded}
@@ -153,11 +155,8 @@ func (p *player) setup(w Wearing, s Session, after time.Duration) Setup {
 	return Setup{Person: person, Mask: model.Mask, Repairs: w.Repairs, Room: s.room(ambient.Kind, after),
 		Fit:     Don(p.derive("donning", w.Respirator, w.Specimen, w.Wearer, w.donning()), person.ScatterGSD),
 		Ambient: ambient, Inside: p.sc.counter(s, w.Inside), Switched: w.Ambient == w.Inside,
-		PurgeS: w.PurgeS, Raw: w.Raw, Protocol: protocol, FreeS: w.FreeS, Faults: w.Faults, Notes: notes}
+		PurgeS: w.PurgeS, Raw: w.Raw, Protocol: protocol, FreeS: w.FreeS, Faults: w.Faults}
 }
-
-// notes say in each file that nobody measured it.
-var notes = []record.Note{{Key: "data", Value: "simulated, not measured"}}
 
 // check plays a check before the first wearing of its session; before counts
 // back the time already taken.
@@ -192,8 +191,7 @@ func (p *player) check(c Check, before map[string]time.Duration) {
 	default:
 		rec.Trace = RoomCheck(seed, room, first, seconds)
 	}
-	rec.Trace.Notes = notes
-	p.keep(rec.Trace, "traces/"+name+".csv")
+	p.keep(rec.Trace, "traces/"+name+".csv", rec.At, c.Counters...)
 	p.study.Checks = append(p.study.Checks, rec)
 }
 
@@ -208,11 +206,11 @@ func (p *player) holder(h HolderRun) {
 		seconds = 120
 	}
 	trace := Holder(p.derive("holder", h.ID), room, clamp, counter, counter, seconds)
-	trace.Notes = notes
-	p.keep(trace, "traces/"+h.ID+".csv")
+	at := s.At.Add(after)
+	p.keep(trace, "traces/"+h.ID+".csv", at, h.Counter)
 	p.truth.Holders[h.ID] = clamp.mean(room.bins())
 	p.study.Holders = append(p.study.Holders, record.Holder{ID: h.ID, Respirator: h.Respirator, Specimen: h.Specimen,
-		Area: h.Area, Flow: h.Flow, Counter: h.Counter, At: s.At.Add(after), Trace: trace})
+		Area: h.Area, Flow: h.Flow, Counter: h.Counter, At: at, Trace: trace})
 }
 
 // mean is the clamp's penetration over all sizes of the room.
@@ -225,10 +223,16 @@ func (c Clamp) mean(bins []Size) float64 {
 	return sum / share
 }
 
-// keep renders a trace, puts it into the folder and notes what its file is.
-func (p *player) keep(t *record.Trace, name string) {
+// keep renders a trace, puts it into the folder and notes what its file is. Each
+// file says that nobody measured it, and when and with what it was made, so that
+// two checks in which nothing was counted are still two files.
+func (p *player) keep(t *record.Trace, name string, at time.Time, counters ...string) {
+	t.Notes = []record.Note{{Key: "data", Value: "simulated, not measured"},
+		{Key: "at", Value: at.Format(time.RFC3339)},
+		{Key: "counter", Value: strings.Join(slices.Compact(counters), ", ")}}
 	data := Render(t)
 	sum := sha256.Sum256(data)
 	t.Name, t.SHA256, t.Bytes = name, hex.EncodeToString(sum[:]), int64(len(data))
+	rinse(t)
 	p.files[name] = data
 }
