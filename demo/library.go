@@ -140,7 +140,7 @@ func firstDay(sc *simulate.Scenario) {
 
 func badDay(sc *simulate.Scenario) {
 	add(sc, "d2", "ref", "w1", simulate.Wearing{})
-	times(2, sc, "d2", "plain", "w2", simulate.Wearing{Protocol: "us-short-filtering"})
+	times(2, sc, "d2", "plain", "w2", simulate.Wearing{Protocol: "us-short-filtering", Instants: true})
 	times(2, sc, "d2", "loop", "w1", simulate.Wearing{Protocol: "us-short-filtering"})
 }
 
@@ -152,7 +152,7 @@ func thirdDay(sc *simulate.Scenario) {
 	add(sc, "d3", "wren", "w1", simulate.Wearing{})
 	taped := simulate.Wearing{Repairs: []simulate.Repair{simulate.TapeAll}}
 	times(2, sc, "d3", "wren", "w1", taped)
-	add(sc, "d3", "plain", "w1", simulate.Wearing{Specimen: "b"})
+	add(sc, "d3", "plain", "w1", simulate.Wearing{Specimen: "b", Raw: true})
 	times(2, sc, "d3", "plain", "w2", short)
 	times(2, sc, "d3", "loop", "w1", short)
 	slipped := short

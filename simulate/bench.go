@@ -82,6 +82,9 @@ func (b *bench) run() *record.Trace {
 	w := &writer{bench: b, t: &record.Trace{Switched: b.switched}, jitter: stream(b.seed, streamJitter)}
 	w.open()
 	air := b.air(period / float64(steps))
+	for t := -settleS; b.inside != nil && t < 0; t += air.dt {
+		air.move(t)
+	}
 	end := b.steps[len(b.steps)-1].to
 	for n := 0; float64(n)*period < end-1e-9; n++ {
 		start := float64(n) * period
@@ -114,22 +117,31 @@ func (b *bench) air(dt float64) *airs {
 	return a
 }
 
-// step moves everything on by dt; t is the middle of the step.
+// settleS is how long the mask is breathed in before the first row, so that the
+// first breaths of a trace are like the others.
+const settleS = 40.0
+
+// step moves everything on by dt and lets the instruments look; t is the middle
+// of the step.
 func (a *airs) step(t float64) {
+	a.move(t)
+	if a.b.switched && at(a.b.steps, t).line == record.Inside {
+		a.ambient.take(a.dt, a.mask)
+	} else {
+		a.ambient.take(a.dt, a.room)
+	}
+	if a.inside != nil {
+		a.inside.take(a.dt, a.mask)
+	}
+}
+
+// move moves room and mask on by dt.
+func (a *airs) move(t float64) {
 	level := a.b.room.level(t) * a.wander.next(a.dt, a.b.room.WanderGSD, a.b.room.WanderS)
 	for i, s := range a.bins {
 		a.room[i] = level * s.Share
 	}
 	if a.b.inside != nil {
 		a.b.inside(t, a.dt, level, a.mask)
-	}
-	switch {
-	case a.b.switched && at(a.b.steps, t).line == record.Inside:
-		a.ambient.take(a.dt, a.mask)
-	default:
-		a.ambient.take(a.dt, a.room)
-	}
-	if a.inside != nil {
-		a.inside.take(a.dt, a.mask)
 	}
 }

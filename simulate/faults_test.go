@@ -178,3 +178,28 @@ func TestACounterWithoutChannelsShowsTheSum(t *testing.T) {
 		t.Errorf("%d channels, mean %g", len(trace.Channels), m)
 	}
 }
+
+func TestALoggersClockJitters(t *testing.T) {
+	trace := faulty(Faults{}, func(s *Setup) { s.Ambient.Jitter = 0.05 })
+	sum := 0.0
+	for i, v := range trace.TimeS {
+		if i > 0 && v <= trace.TimeS[i-1] {
+			t.Fatalf("time stands still at row %d", i)
+		}
+		sum += (v - float64(i)) * (v - float64(i))
+	}
+	// 119 rows jitter: the standard deviation is known to 1/sqrt(238) = 6.5 %
+	if sd := math.Sqrt(sum / 119); math.Abs(sd/0.05-1) > 0.25 {
+		t.Errorf("standard deviation %.4f s", sd)
+	}
+}
+
+func TestOneCountersFailingLeavesTheOtherCounterAlone(t *testing.T) {
+	clean := faulty(Faults{}, nil)
+	worse := faulty(Faults{}, func(s *Setup) { s.Inside.Background = 5 })
+	for i := range clean.Ambient {
+		if clean.Ambient[i] != worse.Ambient[i] {
+			t.Fatalf("row %d of the room changed with the other counter", i)
+		}
+	}
+}

@@ -56,6 +56,7 @@ const (
 	streamAmbient
 	streamInside
 	streamJitter
+	streamBreath
 )
 
 func stream(seed, id uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, id)) }
@@ -91,6 +92,7 @@ func run(seed uint64, s Setup) (*record.Trace, Truth) {
 	leaks := s.leaks()
 	steps := plan(s)
 	face := newFace(s.Mask, s.Person, s.Room.bins())
+	face.phase = stream(seed, streamBreath).Float64()
 	wander := wanderer{rng: stream(seed, streamLeak)}
 	inside := func(t, dt, room float64, out []float64) {
 		e := s.Person.effort(at(steps, t).exercise)
