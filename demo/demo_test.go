@@ -7,6 +7,8 @@ import (
 	"testing"
 	"time"
 
+	"go.yaml.in/yaml/v3"
+
 	"telltale/record"
 )
 
@@ -105,6 +107,18 @@ func TestThePapersGoWithTheRespirators(t *testing.T) {
 			continue
 		}
 		paper := string(files[r.Marks])
+		var keys struct {
+			Facepiece, Strap, Pouch, Box, Leaflet, Certificate, Listing string
+			Attachment                                                  string
+			Valve                                                       bool
+			Made, Bought                                                time.Time
+			Registers                                                   []map[string]any
+		}
+		dec := yaml.NewDecoder(strings.NewReader(paper))
+		dec.KnownFields(true)
+		if err := dec.Decode(&keys); err != nil || keys.Facepiece == "" || keys.Made.IsZero() {
+			t.Errorf("%s: %v", r.Marks, err)
+		}
 		if !strings.Contains(paper, r.Claim) || !strings.Contains(strings.ToLower(paper), strings.ToLower(r.Name)) {
 			t.Errorf("%s: its paper names neither class nor name", r.ID)
 		}

@@ -167,7 +167,7 @@ func (p *player) check(c Check, before map[string]time.Duration) {
 		if !ok {
 			panic("simulate: scenario " + p.sc.Name + " checks wearing " + c.Wearing + ", which is not there")
 		}
-		rec.At, rec.Counters = w.At, []string{w.Inside}
+		rec.At, rec.Counters = w.At, slices.Compact([]string{w.Ambient, w.Inside})
 		p.study.Checks = append(p.study.Checks, rec)
 		return
 	}
@@ -229,7 +229,7 @@ func (c Clamp) mean(bins []Size) float64 {
 func (p *player) keep(t *record.Trace, name string, at time.Time, counters ...string) {
 	t.Notes = []record.Note{{Key: "data", Value: "simulated, not measured"},
 		{Key: "at", Value: at.Format(time.RFC3339)},
-		{Key: "counter", Value: strings.Join(slices.Compact(counters), ", ")}}
+		{Key: "counter", Value: strings.Join(slices.Compact(slices.Clone(counters)), ", ")}}
 	data := Render(t)
 	sum := sha256.Sum256(data)
 	t.Name, t.SHA256, t.Bytes = name, hex.EncodeToString(sum[:]), int64(len(data))

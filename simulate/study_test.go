@@ -2,12 +2,16 @@ package simulate
 
 import (
 	"bytes"
+	"encoding/csv"
 	"encoding/json"
 	"fmt"
 	"math"
+	"os"
 	"strings"
 	"testing"
 	"testing/fstest"
+
+	"go.yaml.in/yaml/v3"
 )
 
 func TestEveryScenarioIsWrittenWhole(t *testing.T) {
@@ -37,6 +41,49 @@ func TestEveryScenarioIsWrittenWhole(t *testing.T) {
 				v := truth.Wearings[w.ID]
 				t.Logf("  %-12s FF %8.1f sealed %8.1f seal share %.2f  read %.1f", w.ID, v.FitFactor, v.SealedFitFactor, v.SealShare, mean(w.Trace.Ambient)/mean(w.Trace.Inside))
 			}
+		}
+	}
+}
+
+func TestEveryFileIsWhatItsFormatAsks(t *testing.T) {
+	for _, sc := range Scenarios() {
+		files, _, _ := Study(4, sc)
+		for _, name := range files.Names() {
+			if !strings.HasSuffix(name, ".csv") {
+				continue
+			}
+			r := csv.NewReader(bytes.NewReader(files[name]))
+			r.Comment = '#'
+			rows, err := r.ReadAll() // refuses rows of unequal length
+			if err != nil || len(rows) < 60 {
+				t.Errorf("%s: %s: %d rows, %v", sc.Name, name, len(rows), err)
+			}
+		}
+		var study struct {
+			Format                                   string
+			Title                                    string
+			Wearers, Counters, Respirators, Wearings []map[string]any
+			Checks, Holders                          []map[string]any
+		}
+		dec := yaml.NewDecoder(bytes.NewReader(files["study.yaml"]))
+		dec.KnownFields(true)
+		if err := dec.Decode(&study); err != nil || study.Format != "telltale-study/1" || len(study.Wearings) != len(sc.Wearings) || len(study.Checks) != len(sc.Checks) {
+			t.Errorf("%s: study.yaml: %v", sc.Name, err)
+		}
+		if v, ok := study.Counters[0]["flow_cm3_s"]; !ok || v != float64(sc.Counters[0].Flow) && v != int(sc.Counters[0].Flow) {
+			t.Errorf("%s: flow %v", sc.Name, v)
+		}
+	}
+}
+
+func TestTheManualListsEveryScenario(t *testing.T) {
+	manual, err := os.ReadFile("../docs/simulate.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, sc := range Scenarios() {
+		if row := "| " + sc.Name + " | " + sc.About + " |"; !strings.Contains(string(manual), row) {
+			t.Errorf("docs/simulate.md has no row %q", row)
 		}
 	}
 }

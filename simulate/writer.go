@@ -35,11 +35,7 @@ func (w *writer) open() {
 func (w *writer) row(start, period float64, s stretch, a *airs) {
 	t := w.t
 	t.TimeS = append(t.TimeS, w.time(start))
-	word := s.word
-	if w.bench.switched && word == record.Both {
-		word = record.Ambient
-	}
-	t.Sampling = append(t.Sampling, word)
+	t.Sampling = append(t.Sampling, s.word)
 	t.Ambient, t.Inside = append(t.Ambient, math.NaN()), append(t.Inside, math.NaN())
 	if w.bench.raw {
 		t.VolumeCM3 = append(t.VolumeCM3, w.bench.ambientCounter.volume())

@@ -13,7 +13,7 @@ import (
 // studyYAML writes study.yaml (format telltale-study/1, docs/formats.md). Every
 // text is quoted, so no word of a scenario can be taken for something else.
 func studyYAML(s *record.Study) []byte {
-	y := &yaml{}
+	y := &sheet{}
 	y.line("format: telltale-study/1")
 	y.line("title: " + strconv.Quote(s.Title))
 	y.list("wearers", len(s.Wearers), func(i int) { wearer(y, s.Wearers[i]) })
@@ -25,15 +25,15 @@ func studyYAML(s *record.Study) []byte {
 	return y.b.Bytes()
 }
 
-// yaml writes lists of mappings.
-type yaml struct {
+// sheet is a YAML text of lists of mappings.
+type sheet struct {
 	b     bytes.Buffer
 	first bool // the next key starts a list item
 }
 
-func (y *yaml) line(s string) { y.b.WriteString(s + "\n") }
+func (y *sheet) line(s string) { y.b.WriteString(s + "\n") }
 
-func (y *yaml) list(key string, n int, item func(i int)) {
+func (y *sheet) list(key string, n int, item func(i int)) {
 	if n == 0 {
 		return
 	}
@@ -45,7 +45,7 @@ func (y *yaml) list(key string, n int, item func(i int)) {
 }
 
 // raw writes a key with a value that needs no quotes; an empty one is left out.
-func (y *yaml) raw(key, value string) {
+func (y *sheet) raw(key, value string) {
 	if value == "" {
 		return
 	}
@@ -56,13 +56,13 @@ func (y *yaml) raw(key, value string) {
 	y.line(lead + key + ": " + value)
 }
 
-func (y *yaml) text(key, value string) {
+func (y *sheet) text(key, value string) {
 	if value != "" {
 		y.raw(key, strconv.Quote(value))
 	}
 }
 
-func (y *yaml) number(key string, v float64) {
+func (y *sheet) number(key string, v float64) {
 	if v != 0 {
 		y.raw(key, figure(v))
 	}
@@ -81,13 +81,13 @@ func figure(v float64) string {
 	return mantissa + "e-" + strings.TrimLeft(exponent, "0")
 }
 
-func (y *yaml) time(key string, t time.Time) {
+func (y *sheet) time(key string, t time.Time) {
 	if !t.IsZero() {
 		y.raw(key, t.Format(time.RFC3339))
 	}
 }
 
-func (y *yaml) texts(key string, all []string) {
+func (y *sheet) texts(key string, all []string) {
 	if len(all) == 0 {
 		return
 	}
@@ -98,14 +98,14 @@ func (y *yaml) texts(key string, all []string) {
 	y.raw(key, "["+strings.Join(quoted, ", ")+"]")
 }
 
-func wearer(y *yaml, w record.Wearer) {
+func wearer(y *sheet, w record.Wearer) {
 	y.text("id", w.ID)
 	y.number("face_length_mm", float64(w.FaceLength))
 	y.number("face_width_mm", float64(w.FaceWidth))
 	y.text("facial_hair", w.FacialHair)
 }
 
-func counter(y *yaml, c record.Counter) {
+func counter(y *sheet, c record.Counter) {
 	y.text("id", c.ID)
 	y.raw("kind", string(c.Kind))
 	y.number("flow_cm3_s", float64(c.Flow))
@@ -116,7 +116,7 @@ func counter(y *yaml, c record.Counter) {
 	y.number("washout_s", float64(c.Washout))
 }
 
-func respirator(y *yaml, r record.Respirator) {
+func respirator(y *sheet, r record.Respirator) {
 	y.text("id", r.ID)
 	y.text("name", r.Name)
 	y.text("claim", r.Claim)
@@ -128,7 +128,7 @@ func respirator(y *yaml, r record.Respirator) {
 	}
 }
 
-func wearing(y *yaml, w record.Wearing) {
+func wearing(y *sheet, w record.Wearing) {
 	y.text("id", w.ID)
 	y.text("respirator", w.Respirator)
 	y.text("specimen", w.Specimen)
@@ -153,7 +153,7 @@ func wearing(y *yaml, w record.Wearing) {
 	y.text("excluded", w.Excluded)
 }
 
-func check(y *yaml, c record.Check) {
+func check(y *sheet, c record.Check) {
 	y.raw("kind", string(c.Kind))
 	switch {
 	case c.Kind == record.SideBySide:
@@ -168,7 +168,7 @@ func check(y *yaml, c record.Check) {
 	}
 }
 
-func holder(y *yaml, h record.Holder) {
+func holder(y *sheet, h record.Holder) {
 	y.text("id", h.ID)
 	y.text("respirator", h.Respirator)
 	y.text("specimen", h.Specimen)
