@@ -82,3 +82,20 @@ func worth(rows []float64, mean float64) (counts, volume float64) {
 	counts = mean * mean / variance
 	return counts, counts / mean
 }
+
+// Background is what a counter shows for filtered air, per cm3, with the exact
+// one-sided 95 % upper limit of it.
+type Background struct{ PerCM3, Upper float64 }
+
+// BackgroundOf reads a zero check; nil when it holds no reading.
+func BackgroundOf(t *record.Trace, c Counter) *Background {
+	b := zeroOf(t, record.Inside, c)
+	if !b.known {
+		return nil
+	}
+	upper := b.conc
+	if !math.IsInf(b.volume, 1) {
+		upper = uncertainty.RateAtMost(b.counts, b.volume, 0.95).High
+	}
+	return &Background{b.conc, upper}
+}

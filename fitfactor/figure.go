@@ -5,8 +5,6 @@ import (
 	"math"
 	"strings"
 
-	"gonum.org/v1/gonum/stat/distuv"
-
 	"telltale/uncertainty"
 )
 
@@ -31,12 +29,13 @@ var (
 const usualS, usualDeviationS = 2.0, 10.0
 
 // excess is the variance to be used for an estimate, its variance, the mean and
-// the seconds it rests on.
-func (c caution) excess(estimate, spread, mean, seconds float64) float64 {
+// the seconds it rests on, and the variance left to it.
+func (c caution) excess(estimate, spread, mean, seconds float64) (value, left float64) {
 	prior, deviation := usualS/seconds*mean*mean, usualDeviationS/seconds*mean*mean
 	v := deviation * deviation
 	drawn := math.Max(0, (estimate*v+prior*spread)/(v+spread))
-	return c.scale * (drawn + c.deviations*math.Sqrt(v*spread/(v+spread)))
+	left = v * spread / (v + spread)
+	return c.scale * (drawn + c.deviations*math.Sqrt(left)), left
 }
 
 // quotient gathers exercises (counted once each) into one quotient: the mean of
@@ -78,7 +77,8 @@ func quotient(xs []*Exercise, m room, pair Pairing, level float64, c caution) un
 
 // empirical is a count that is worth what the scatter of the readings says.
 func empirical(p part, level float64, c caution) uncertainty.WeightedCount {
-	variance := c.excess(p.wander.Excess, p.wander.Spread, p.penetration, p.rows.seconds()) * widening(2+2*p.wander.Excess*p.wander.Excess/p.wander.Spread, level)
+	variance, left := c.excess(p.wander.Excess, p.wander.Spread, p.penetration, p.rows.seconds())
+	variance *= widening(2+2*variance*variance/left, level)
 	if variance <= 0 || p.penetration <= 0 {
 		return uncertainty.WeightedCount{Count: math.NaN()}
 	}
@@ -105,8 +105,9 @@ func inflation(xs []*Exercise, level float64, c caution) float64 {
 	if poisson == 0 || spread == 0 || mean <= 0 {
 		return 1
 	}
-	long := poisson + c.excess(excess, spread, mean, seconds) // counting's part is known, only the excess is estimated
-	return long / poisson * widening(2+2*long*long/spread, level)
+	value, left := c.excess(excess, spread, mean, seconds)
+	long := poisson + value // counting's part is known, only the excess is estimated
+	return long / poisson * widening(2+2*long*long/left, level)
 }
 
 // widening is the square of t over z at the level: what few degrees of freedom
@@ -115,9 +116,7 @@ func widening(dof, level float64) float64 {
 	if math.IsNaN(dof) || dof > 1e6 {
 		return 1
 	}
-	p := (1 + level) / 2
-	t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: math.Max(1, dof)}.Quantile(p)
-	z := distuv.UnitNormal.Quantile(p)
+	t, z := uncertainty.CoverageFactor(level, math.Max(1, dof)), uncertainty.CoverageFactor(level, math.Inf(1))
 	return t * t / (z * z)
 }
 

@@ -46,10 +46,7 @@ type Settings struct {
 }
 
 // Step is one named step from the readings to the figure.
-type Step struct {
-	Name string `json:"name"`
-	Text string `json:"text"`
-}
+type Step struct{ Name, Text string }
 
 // Exercise is one exercise with its figure. Concentrations are corrected
 // numbers, InsideCounts the raw count (NaN without a flow).

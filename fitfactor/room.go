@@ -145,3 +145,17 @@ func (r *Result) describeRoom(m room, p reference.Protocol) {
 		r.caveat("The room was sampled once only; its drift is not known and not in the interval.")
 	}
 }
+
+// RoomOf sums up a room check: the mean level in particles per cm3 and the change
+// of its logarithm per hour. ok is false when it holds no room reading.
+func RoomOf(t *record.Trace, c Counter) (perCM3, perHour float64, ok bool) {
+	var scratch Result
+	ambient, inside := scratch.read(t, Settings{Ambient: c, Inside: c})
+	if len(ambient) == 0 {
+		ambient = inside
+	}
+	if len(ambient) == 0 {
+		return 0, 0, false
+	}
+	return ambient.mean(), driftPerHour(ambient), true
+}

@@ -1,0 +1,213 @@
+package finding
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"telltale/control"
+	"telltale/record"
+	"telltale/uncertainty"
+)
+
+// configurationName words the repairs as a person would: "as worn", "stiffer nose
+// strip", "tape at the nose and brace".
+func configurationName(repairs []record.Repair) string {
+	if len(repairs) == 0 {
+		return "as worn"
+	}
+	var parts []string
+	for _, r := range repairs {
+		parts = append(parts, repairName(r))
+	}
+	if n := len(parts); n > 1 {
+		return strings.Join(parts[:n-1], ", ") + " and " + parts[n-1]
+	}
+	return parts[0]
+}
+
+func repairName(r record.Repair) string {
+	name := map[string]string{"nose_strip": "stiffer nose strip", "tape": "tape", "brace": "brace", "strap_clip": "strap clip"}[r.Word]
+	if name == "" {
+		name = strings.ReplaceAll(r.Word, "_", " ")
+	}
+	switch {
+	case r.Zone == "all" || r.Zone == "" && r.Word == "tape":
+		return name + " all round"
+	case r.Zone != "":
+		return name + " at the " + r.Zone
+	}
+	return name
+}
+
+// oneIn words a fit factor for a lay reader: how many of the room's particles get
+// in. A bound stays one.
+func oneIn(e uncertainty.Estimate) string {
+	switch {
+	case e.Kind == uncertainty.AtLeast && e.Low > 1:
+		return "at most 1 particle in " + uncertainty.Grouped(math.Floor(e.Low), 0) + " gets in"
+	case e.Kind == uncertainty.AtMost && e.High > 1:
+		return "at least 1 particle in " + uncertainty.Grouped(math.Ceil(e.High), 0) + " gets in"
+	case e.Kind == uncertainty.Interval && e.Value >= 2:
+		return "about 1 particle in " + inWords(e.Value) + " gets in"
+	case e.Kind == uncertainty.Interval && e.Value > 0:
+		return fmt.Sprintf("about %.0f particles in 100 get in", math.Min(100, 100/e.Value))
+	}
+	return "how many particles get in cannot be told"
+}
+
+func inWords(ff float64) string {
+	switch {
+	case ff < 10:
+		return strings.TrimSuffix(fmt.Sprintf("%.1f", ff), ".0")
+	case ff < 100:
+		return fmt.Sprintf("%.0f", ff)
+	}
+	unit := math.Pow(10, math.Floor(math.Log10(ff))-1)
+	return uncertainty.Grouped(math.Round(ff/unit)*unit, 0)
+}
+
+// between words the interval beside oneIn.
+func between(e uncertainty.Estimate) string {
+	if e.Kind != uncertainty.Interval {
+		return fmt.Sprintf("a one-sided bound at %s %%", uncertainty.Number(100*e.Level))
+	}
+	return fmt.Sprintf("between 1 in %s and 1 in %s (%s %%)", inWords(e.Low), inWords(e.High), uncertainty.Number(100*e.Level))
+}
+
+// say words the headline, its line, and the sentences that may be published.
+func (r *Respirator) say(groups []group) {
+	r.MayBeSaid = []string{}
+	if len(r.Configurations) == 0 {
+		r.Headline = "No run of this respirator was recorded"
+		return
+	}
+	first := r.Configurations[0]
+	r.Headline = capital(first.Name) + ", " + first.OneIn
+	r.Subline = between(first.FitFactor) + "; " + extent(first)
+	if first.FitFactor.Kind == uncertainty.Unknown {
+		r.Headline, r.Subline = "Cannot tell how much gets in", firstCaveat(first.FitFactor)
+	}
+	if g, held := heldBack(groups); held {
+		r.Subline = "No statement is made from these runs: " + g.Name + ", " + g.Text + ". The numbers are kept."
+		r.MayBeSaid = append(r.MayBeSaid, "Nothing is said for or against this respirator: "+g.Text+".")
+		return
+	}
+	for _, c := range r.Configurations {
+		r.MayBeSaid = append(r.MayBeSaid, sentence(c)...)
+	}
+}
+
+// heldBack gives the gate that keeps every used run of the respirator from a
+// decision, if there is one for each.
+func heldBack(groups []group) (control.Gate, bool) {
+	var first control.Gate
+	found := false
+	for _, g := range groups {
+		for _, x := range g.results {
+			if !x.counts() {
+				continue
+			}
+			gate, held := control.Holding(x.gates, false)
+			if !held {
+				return control.Gate{}, false
+			}
+			if !found {
+				first, found = gate, true
+			}
+		}
+	}
+	return first, found
+}
+
+// sentence words one configuration: figure, conditions, comparison, decisions.
+func sentence(c Configuration) []string {
+	if c.FitFactor.Kind == uncertainty.Unknown {
+		return nil
+	}
+	out := []string{fmt.Sprintf("%s: fit factor %s, %s.", capital(c.Name), c.FitFactor.Words(), extent(c))}
+	if v := c.VersusAsWorn; v != nil && v.Kind != uncertainty.Unknown {
+		out = append(out, fmt.Sprintf("%s against as worn: %s.", capital(c.Name), times(*v)))
+	}
+	if d := decisions(c); d != "" {
+		out = append(out, capital(c.Name)+": "+d)
+	}
+	return out
+}
+
+// extent says on how many wearings, donnings, specimens and faces a figure rests.
+func extent(c Configuration) string {
+	specimens, faces, n := map[string]bool{}, map[string]bool{}, 0
+	for _, w := range c.Wearings {
+		if w.Excluded == "" && w.Problem == "" {
+			n++
+			specimens[w.Specimen], faces[w.Wearer] = true, true
+		}
+	}
+	return fmt.Sprintf("%s, %s, %s, %s", plural(n, "wearing"), plural(c.Donnings, "donning"), plural(len(specimens), "specimen"), plural(len(faces), "face"))
+}
+
+func plural(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}
+
+// times words a comparison, better or worse, and says when it may be either.
+func times(e uncertainty.Estimate) string {
+	switch e.Kind {
+	case uncertainty.AtLeast:
+		return fmt.Sprintf("at least %s times as good (%s %%)", uncertainty.Number(e.Low), uncertainty.Number(100*e.Level))
+	case uncertainty.AtMost:
+		return fmt.Sprintf("at most %s times as good (%s %%)", uncertainty.Number(e.High), uncertainty.Number(100*e.Level))
+	}
+	value, low, high := e.Rounded()
+	text := fmt.Sprintf("%s times as good (%s to %s)", value, low, high)
+	if e.Low <= 1 && e.High >= 1 {
+		text += "; it may have changed nothing"
+	}
+	return text
+}
+
+// decisions sums up what the wearings' decisions were.
+func decisions(c Configuration) string {
+	count := map[string]int{}
+	var limit *Limit
+	protocols := []string{}
+	for _, w := range c.Wearings {
+		if w.Decision == nil || w.Excluded != "" {
+			continue
+		}
+		count[*w.Decision]++
+		limit = w.Limit
+		if !slices.Contains(protocols, w.Protocol) {
+			protocols = append(protocols, w.Protocol)
+		}
+	}
+	if limit == nil {
+		return ""
+	}
+	var parts []string
+	for _, d := range []struct{ code, words string }{{"pass", "above"}, {"conditional_pass", "above, but within the uncertainty"}, {"cannot_decide", "not decided"}, {"fail", "below"}} {
+		if n := count[d.code]; n > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s", n, d.words))
+		}
+	}
+	return fmt.Sprintf("of single wearings against the limit %s of protocol %s: %s.", uncertainty.Number(limit.FitFactor), strings.Join(protocols, ", "), strings.Join(parts, ", "))
+}
+
+func firstCaveat(e uncertainty.Estimate) string {
+	if len(e.Caveats) > 0 {
+		return e.Caveats[0]
+	}
+	return e.Assumption
+}
+
+func capital(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}

@@ -1,0 +1,20 @@
+package reference
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"sync"
+)
+
+// Digest is the SHA-256 of all embedded reference data, so that a result can say
+// which rows it rests on.
+func Digest() string { return digest() }
+
+var digest = sync.OnceValue(func() string {
+	h := sha256.New()
+	h.Write(protocolsYAML)
+	for _, c := range cautions {
+		h.Write([]byte(c.Text))
+	}
+	return hex.EncodeToString(h.Sum(nil))
+})
