@@ -91,6 +91,9 @@ type Overload struct {
 	Row  int
 	Air  Air // Ambient or Inside
 	Word string
+	// Channel is 0 for the air's own column, else the number of the size channel,
+	// from 1, in whose column the reading stood.
+	Channel int
 }
 
 // Channel is one size channel of a trace. High is 0 for a cumulative channel
