@@ -1,4 +1,101 @@
 package record
 
-// Plateau is replaced.
-func Plateau(values []float64) (level float64, ok bool) { return 0, false }
+import (
+	"math"
+	"slices"
+)
+
+// The rule of a plateau.
+const (
+	plateauRows   = 10 // a run at the top has to be at least this long
+	plateauTimes  = 5  // and this many times longer than runs elsewhere
+	plateauVaries = 10 // runs there have to be elsewhere
+	plateauBeside = 3  // runs on each side that have to be short as well
+)
+
+// Plateau finds the level at which a column of readings stands against the end
+// of the counter's range, although nothing in the file says so. Where found is
+// true every reading equal to top is a bound ("at least top") and no number.
+//
+// The rule. Cut the column into runs of equal readings, missing ones (NaN)
+// passed over. The usual run is the one in which the middle row of all rows
+// below the top stands. The top is a plateau if one run at the highest reading
+//   - is at least 10 rows long, and
+//   - at least 5 times as long as the usual run, and
+//   - at least 5 times as long as each of the three runs before and behind it:
+//     a smooth peak that is rounded off has long runs beside its top, too;
+//
+// in a column that otherwise varies: there are at least 10 runs below the top,
+// and the usual run is shorter than 10 rows. So a constant column, one that
+// moves in steps, and a run of zeros are no plateaus; a counter that is read
+// more often than it measures, and so repeats each reading, can have one. The
+// rule is ours. It cannot tell a range's end from air that was truly constant
+// before it began to vary, and then errs on the side of a bound.
+func Plateau(values []float64) (top float64, found bool) {
+	runs := runsOf(values)
+	for _, r := range runs {
+		top = max(top, r.value)
+	}
+	usual, elsewhere := usualRun(runs, top)
+	if top <= 0 || elsewhere < plateauVaries || usual >= plateauRows {
+		return 0, false
+	}
+	for i, r := range runs {
+		if r.value != top || r.rows < plateauRows || r.rows < plateauTimes*usual {
+			continue
+		}
+		beside := 0
+		for j := max(0, i-plateauBeside); j < min(len(runs), i+plateauBeside+1); j++ {
+			if runs[j].value != top {
+				beside = max(beside, runs[j].rows)
+			}
+		}
+		if r.rows >= plateauTimes*beside {
+			return top, true
+		}
+	}
+	return 0, false
+}
+
+// run is a stretch of equal readings.
+type run struct {
+	value float64
+	rows  int
+}
+
+func runsOf(values []float64) []run {
+	var runs []run
+	for _, v := range values {
+		if math.IsNaN(v) {
+			continue
+		}
+		if n := len(runs); n > 0 && runs[n-1].value == v {
+			runs[n-1].rows++
+		} else {
+			runs = append(runs, run{v, 1})
+		}
+	}
+	return runs
+}
+
+// usualRun is the length of the run in which the middle row below the top
+// stands, and the number of runs below it.
+func usualRun(runs []run, top float64) (usual, count int) {
+	var lengths []int
+	rows := 0
+	for _, r := range runs {
+		if r.value != top {
+			lengths = append(lengths, r.rows)
+			rows += r.rows
+		}
+	}
+	slices.Sort(lengths)
+	passed := 0
+	for _, n := range lengths {
+		passed += n
+		if 2*passed >= rows {
+			return n, len(lengths)
+		}
+	}
+	return 0, 0
+}

@@ -213,7 +213,12 @@ func (rd *reader) finish() {
 		rd.layout.tell(rd)
 	}
 	rd.fillAirs()
-	slices.SortStableFunc(t.Overload, func(a, b record.Overload) int {
+	sortOverloads(t.Overload)
+}
+
+// sortOverloads puts them in the order of rows, then of columns.
+func sortOverloads(o []record.Overload) {
+	slices.SortStableFunc(o, func(a, b record.Overload) int {
 		return cmp.Or(cmp.Compare(a.Row, b.Row), cmp.Compare(a.Channel, b.Channel), cmp.Compare(a.Air, b.Air))
 	})
 }
