@@ -26,11 +26,7 @@ func (rd *reader) cell(col *column, c *cell, air record.Air) {
 	case kindVolume:
 		*col.values = append(*col.values, rd.volume(col, c))
 	case kindFlow, kindPressure:
-		v, ok, _ := rd.number(col, c)
-		if !ok {
-			v = math.NaN()
-		}
-		*col.values = append(*col.values, v)
+		*col.values = append(*col.values, rd.signed(col, c))
 	case kindExercise:
 		rd.label(c)
 	case kindNote:
@@ -105,10 +101,10 @@ func (rd *reader) particles(col *column, c *cell, air record.Air) float64 {
 
 // ours brings a reading to our unit.
 func (c *column) ours(v float64) float64 {
-	if c.divide == 0 {
+	if c.over == 0 {
 		return v
 	}
-	return v / c.divide
+	return v * c.multiply / c.over
 }
 
 // exceeds notes a reading beyond the counter's range.
@@ -128,12 +124,25 @@ func (rd *reader) line(col *column, c *cell, air record.Air) {
 		t.Ambient = append(t.Ambient, none)
 		t.Inside = append(t.Inside, rd.particles(col, c, air))
 	default:
-		before := len(t.Overload)
+		before := t.Overload
 		rd.particles(col, c, air)
-		t.Overload = t.Overload[:before] // what is rinsed is not used
+		t.Overload = before // what is rinsed is not used
 		t.Ambient = append(t.Ambient, none)
 		t.Inside = append(t.Inside, none)
 	}
+}
+
+// signed reads a flow or a pressure, which may have either sign.
+func (rd *reader) signed(col *column, c *cell) float64 {
+	v, ok, _ := rd.number(col, c)
+	if !ok {
+		return math.NaN()
+	}
+	if v = col.ours(v); math.Abs(v) >= Absurd {
+		rd.slips.seeAbsurd(rd.row.line, trim(c.text))
+		return math.NaN()
+	}
+	return v
 }
 
 // volume reads the sampled volume, which has to be above zero.

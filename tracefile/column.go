@@ -36,10 +36,10 @@ type column struct {
 	low, high quantity.Diameter // of a channel
 	channel   int               // 1-based index into the trace's channels
 
-	divide float64 // by which a reading is brought to our unit; 0 = none
-	full   float64 // reading from which on the counter only says "at least"; 0 = none
-	clock  *clock  // for times of a layout
-	days   bool    // times are spreadsheet days
+	multiply, over float64 // bring a reading to our unit; over is 0 without a layout
+	full           float64 // reading from which on the counter only says "at least"; 0 = none
+	clock          *clock  // for times of a layout
+	days           bool    // times are spreadsheet days
 
 	values *[]float64 // where the readings go
 }
@@ -147,6 +147,11 @@ func channelName(air record.Air, c record.Channel) string {
 // ours. mass is true when the unit is a mass.
 func otherUnit(heading string) (ours string, mass, ok bool) {
 	word := strings.ToLower(strings.Trim(heading, " \t"))
+	for _, m := range []string{"g/m3", "g/m³", "ug_m3", "µg_m3", "mg_m3"} {
+		if strings.Contains(word, m) {
+			return "", true, true
+		}
+	}
 	if c, unit, channel := channelNamed(word); channel {
 		ours = channelName(c.air, record.Channel{Low: c.low, High: c.high})
 		return ours, isMass(unit), true

@@ -24,8 +24,12 @@ const (
 // taken for a slip and kept out (E110): even a smoke plume stays below 1e9.
 const Absurd = 1e12
 
-// maxFaults ends a reading that has nothing but faults.
-const maxFaults = 1_000_000
+// A reading that has nothing but faults ends after maxFaults of them; from
+// keptFaults on they are only counted.
+const (
+	maxFaults  = 1_000_000
+	keptFaults = 1000
+)
 
 // The codes of remarks; the codes of faults are written where they arise. All
 // are explained in docs/formats.md.
@@ -44,5 +48,6 @@ const (
 	remarkBlank      = "R112" // blank lines
 	remarkIgnored    = "R113" // columns ignored by the layout
 	remarkFullScale  = "R114" // readings at the full scale of the layout
+	remarkAbsent     = "R115" // columns of the layout that the file does not have
 	remarkAbsurd     = "E110" // readings kept out as absurd
 )

@@ -69,7 +69,7 @@ func (rd *reader) unknown(line, i int, found []string) {
 		return
 	}
 	rd.fault("E112", line, 0, fmt.Sprintf("column %s is not known; found: %s", shown([]byte(name)), list(found)),
-		fault.DidYouMean(name, known())+" A layout can rename or ignore columns.")
+		fault.DidYouMean(name, rd.layout.words())+" A layout can rename or ignore columns.")
 }
 
 // has finds the columns that fit.

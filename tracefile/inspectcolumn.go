@@ -117,7 +117,7 @@ func columnReport(t *record.Trace, v view) Column {
 	var read []float64
 	sampled := 0
 	for row, x := range v.values {
-		if s := t.Sampling[row]; s == v.air || s == record.Both {
+		if row < len(t.Sampling) && (t.Sampling[row] == v.air || t.Sampling[row] == record.Both) {
 			sampled++
 		}
 		if math.IsNaN(x) {

@@ -38,37 +38,38 @@ type LayoutColumn struct {
 	col column
 }
 
-// unit is what a reading is divided by to come to our unit.
+// unit says how a reading comes to our unit: it is multiplied and divided. One of
+// the two is 1, so that the step is one correctly rounded operation.
 type unit struct {
-	name   string
-	divide float64
-	kinds  []kind
+	name           string
+	multiply, over float64
+	kinds          []kind
 }
 
 var perVolume = []kind{kindAir, kindLine, kindChannel}
 
 // units are those a layout may name. A cubic foot is 0.3048^3 m3 by definition.
 var units = []unit{
-	{"per_cm3", 1, perVolume},
-	{"per_l", 1e3, perVolume},
-	{"per_0.1l", 1e2, perVolume},
-	{"per_m3", 1e6, perVolume},
-	{"per_ft3", 28316.846592, perVolume},
-	{"counts", 1, []kind{kindAir, kindLine}},
-	{"s", 1, []kind{kindSeconds}},
-	{"ms", 1e3, []kind{kindSeconds}},
-	{"us", 1e6, []kind{kindSeconds}},
-	{"ns", 1e9, []kind{kindSeconds}},
-	{"min", 1. / 60, []kind{kindSeconds}},
-	{"excel_days", 1, []kind{kindSeconds}},
-	{"rfc3339", 1, []kind{kindInstant}},
-	{"cm3", 1, []kind{kindVolume}},
-	{"l", 1e-3, []kind{kindVolume}},
-	{"l_min", 1, []kind{kindFlow}},
-	{"l_s", 1. / 60, []kind{kindFlow}},
-	{"pa", 1, []kind{kindPressure}},
-	{"hpa", 1e-2, []kind{kindPressure}},
-	{"kpa", 1e-3, []kind{kindPressure}},
+	{"per_cm3", 1, 1, perVolume},
+	{"per_l", 1, 1e3, perVolume},
+	{"per_0.1l", 1, 1e2, perVolume},
+	{"per_m3", 1, 1e6, perVolume},
+	{"per_ft3", 1, 28316.846592, perVolume},
+	{"counts", 1, 1, []kind{kindAir, kindLine}},
+	{"s", 1, 1, []kind{kindSeconds}},
+	{"ms", 1, 1e3, []kind{kindSeconds}},
+	{"us", 1, 1e6, []kind{kindSeconds}},
+	{"ns", 1, 1e9, []kind{kindSeconds}},
+	{"min", 60, 1, []kind{kindSeconds}},
+	{"excel_days", 1, 1, []kind{kindSeconds}},
+	{"rfc3339", 1, 1, []kind{kindInstant}},
+	{"cm3", 1, 1, []kind{kindVolume}},
+	{"l", 1e3, 1, []kind{kindVolume}},
+	{"l_min", 1, 1, []kind{kindFlow}},
+	{"l_s", 60, 1, []kind{kindFlow}},
+	{"pa", 1, 1, []kind{kindPressure}},
+	{"hpa", 1e2, 1, []kind{kindPressure}},
+	{"kpa", 1e3, 1, []kind{kindPressure}},
 }
 
 // Units lists the words that a layout may use as a unit.
@@ -134,13 +135,35 @@ func (l *Layout) tell(rd *reader) {
 		if c.kind == kindIgnored {
 			ignored = append(ignored, c.name)
 		}
-		if c.divide != 0 && c.divide != 1 {
-			rd.remark(remarkConverted, 0, "column %s: readings were divided by %s to give %s", c.name, plain(nil, c.divide), c.known)
+		if c.over > 1 {
+			rd.remark(remarkConverted, 0, "column %s: readings were divided by %s to give %s", c.name, plain(nil, c.over), c.known)
+		} else if c.multiply > 1 {
+			rd.remark(remarkConverted, 0, "column %s: readings were multiplied by %s to give %s", c.name, plain(nil, c.multiply), c.known)
 		}
 	}
 	if len(ignored) > 0 {
 		rd.remark(remarkIgnored, 0, "ignored, as the layout says: %s", list(ignored))
 	}
+	var absent []string
+	for _, c := range l.Columns {
+		if !rd.has(func(o column) bool { return sameWord(o.name, c.From) }) {
+			absent = append(absent, c.From)
+		}
+	}
+	if len(absent) > 0 {
+		rd.remark(remarkAbsent, 0, "the layout maps columns that the file does not have: %s", list(absent))
+	}
+}
+
+// words lists the headings that a file may have under the layout.
+func (l *Layout) words() []string {
+	out := known()
+	if l != nil {
+		for _, c := range l.Columns {
+			out = append(out, c.From)
+		}
+	}
+	return out
 }
 
 // settle works out what the column means, or says what is wrong with it and
@@ -173,7 +196,7 @@ func (c *LayoutColumn) settle() (key string, err error) {
 		}
 		for _, k := range u.kinds {
 			if k == col.kind && (u.name == "counts") == col.raw {
-				c.col.divide = u.divide
+				c.col.multiply, c.col.over = u.multiply, u.over
 				c.col.days = u.name == "excel_days"
 				return "", nil
 			}

@@ -66,10 +66,12 @@ func Read(name string, r io.Reader, layout *Layout) (*record.Trace, error) {
 
 // fault notes a fault; reading goes on to find the others.
 func (rd *reader) fault(code string, line, col int, what, do string) {
-	rd.faults = append(rd.faults, &fault.Fault{Code: code, File: rd.name, Line: line, Col: col, What: what, Do: do})
-	if len(rd.faults) >= maxFaults {
-		rd.over = true
+	f := &fault.Fault{Code: code, File: rd.name, Line: line, Col: col, What: what, Do: do}
+	if n := len(rd.faults); n >= keptFaults {
+		f = rd.faults[keptFaults-1] // stands for those that are only counted
+		rd.over = rd.over || n >= maxFaults
 	}
+	rd.faults = append(rd.faults, f)
 }
 
 // stop notes a fault behind which nothing can be read.

@@ -117,6 +117,8 @@ func TestBadInputIsRefusedWithCodePlaceAndWhatToDo(t *testing.T) {
 		{"per cubic foot", "time_s,ambient_per_ft3\n1,2\n", "E113", 1, "layout"},
 		{"per cm3 in other letters", "time_s,ambient (#/cm3)\n1,2\n", "E113", 1, "ambient_per_cm3"},
 		{"mass", "time_s,ambient_mg_m3\n1,2\n", "E113", 1, "never mixed"},
+		{"mass under another name", "time_s,PM2.5 (µg/m3)\n1,2\n", "E113", 1, "never mixed"},
+		{"a time out of all bounds", heading + "0,1,2\n1e300,1,2\n", "E124", 3, "same recording"},
 		{"channel per litre", "time_s,inside_0.3_0.5um_per_l\n1,2\n", "E113", 1, "inside_0.3_0.5um_per_cm3"},
 		{"time in milliseconds", "time_ms,ambient_per_cm3\n1,2\n", "E113", 1, "time_s"},
 		{"too many cells", heading + "0,1,2\n1,2,3,4\n", "E114", 3, "4 cells"},
@@ -176,6 +178,20 @@ func TestAFileOverTheLimitIsRefused(t *testing.T) {
 	_, err := Read("t.csv", io.MultiReader(strings.NewReader(heading), strings.NewReader(strings.Repeat(row, MaxBytes/len(row)+1))), nil)
 	if f := faultsOf(err); len(f) != 1 || f[0].Code != "E120" || f[0].Do == "" {
 		t.Errorf("got %v", err)
+	}
+}
+
+func TestMoreRowsThanTheLimitAreRefused(t *testing.T) {
+	_, err := Read("t.csv", strings.NewReader("time_s,ambient_per_cm3\n"+strings.Repeat("0,\n", MaxRows+1)), nil)
+	if f := faultsOf(err); len(f) != 1 || f[0].Code != "E120" || f[0].Line != MaxRows+2 {
+		t.Errorf("got %v", err)
+	}
+}
+
+func TestAFileOfFaultsAloneEndsAndIsCounted(t *testing.T) {
+	_, err := Read("t.csv", strings.NewReader("time_s,ambient_per_cm3\n"+strings.Repeat("0,x\n", 1_100_000)), nil)
+	if got := err.Error(); !strings.HasSuffix(got, "... and 999901 more") { // the 1000001st fault ends the reading
+		t.Errorf("got %q", got[len(got)-60:])
 	}
 }
 

@@ -25,6 +25,9 @@ type times struct {
 	micro    bool // times are rounded to a microsecond: the float has no more
 }
 
+// longest is the longest recording in seconds that is believed, 300 years.
+const longest = 1e10
+
 // seconds reads a cell of time_s.
 func (rd *reader) seconds(col *column, c *cell) {
 	v, ok, _ := rd.number(col, c)
@@ -48,6 +51,11 @@ func (rd *reader) seconds(col *column, c *cell) {
 	}
 	if tm.micro {
 		s = math.Round(s*1e6) / 1e6
+	}
+	if !(math.Abs(s) < longest) {
+		rd.stop("E124", rd.row.line, c.col, fmt.Sprintf("column %s: %s is not a time in seconds of the same recording as the first row", col.name, shown(trim(c.text))),
+			"Check the time of this row and of the first one.")
+		return
 	}
 	rd.tick(s)
 }
@@ -227,7 +235,7 @@ func sortOverloads(o []record.Overload) {
 func (rd *reader) serial() {
 	t := rd.trace
 	for _, c := range rd.cols {
-		if c.kind != kindSeconds || c.days || c.divide != 0 || c.clock != nil || !serialDay(rd.times.first) || rd.layout.confirms(c.name) {
+		if c.kind != kindSeconds || c.days || c.over != 0 || c.clock != nil || !serialDay(rd.times.first) || rd.layout.confirms(c.name) {
 			continue
 		}
 		steps := make([]float64, 0, len(t.TimeS))
