@@ -4,5 +4,6 @@ go 1.26.0
 
 require (
 	go.yaml.in/yaml/v3 v3.0.6
+	golang.org/x/text v0.44.0
 	gonum.org/v1/gonum v0.17.0
 )
