@@ -64,12 +64,27 @@ func (rd *reader) unknown(line, i int, found []string) {
 			"Mass and number are never mixed: take a column of particle numbers, and name this one in a layout under ignore.")
 		return
 	} else if ok {
-		rd.fault("E113", line, 0, fmt.Sprintf("column %s has another unit than %s", shown([]byte(name)), ours),
-			fmt.Sprintf("Convert it to %s, or state its unit in a layout (columns: {%q: {to: %s, unit: ...}}).", ours, name, ours))
+		rd.fault("E113", line, 0, fmt.Sprintf("column %s has another unit than %s, or writes it otherwise", shown([]byte(name)), ours),
+			fmt.Sprintf("Name it %s if the unit is the same; else convert it, or state its unit in a layout (columns: {%q: {to: %s, unit: ...}}).", ours, name, ours))
 		return
 	}
 	rd.fault("E112", line, 0, fmt.Sprintf("column %s is not known; found: %s", shown([]byte(name)), list(found)),
-		fault.DidYouMean(name, rd.layout.words())+" A layout can rename or ignore columns.")
+		meant(name, rd.layout.words())+" A layout can rename or ignore columns.")
+}
+
+// meant words which known names may be meant: those that begin with the name, or
+// else the nearest one.
+func meant(name string, words []string) string {
+	var longer []string
+	for _, w := range words {
+		if strings.HasPrefix(w, strings.ToLower(name)+"_") {
+			longer = append(longer, w)
+		}
+	}
+	if len(longer) > 0 {
+		return "Did you mean " + strings.Join(longer, " or ") + "?"
+	}
+	return fault.DidYouMean(name, words)
 }
 
 // has finds the columns that fit.

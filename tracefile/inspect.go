@@ -178,7 +178,7 @@ func median(values []float64) float64 {
 	if n%2 == 1 {
 		return values[n/2]
 	}
-	return values[n/2-1]/2 + values[n/2]/2
+	return (values[n/2-1] + values[n/2]) / 2
 }
 
 // finite gives nil for what JSON cannot hold.

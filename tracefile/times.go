@@ -22,6 +22,7 @@ type times struct {
 	equalAt  int
 	backward int
 	decided  bool
+	line     int  // of the first row
 	micro    bool // times are rounded to a microsecond: the float has no more
 }
 
@@ -42,7 +43,7 @@ func (rd *reader) seconds(col *column, c *cell) {
 	tm := &rd.times
 	if !tm.decided {
 		tm.decided = true
-		tm.first = v
+		tm.first, tm.line = v, rd.row.line
 		rd.epoch(col, c, v)
 	}
 	s := v - tm.first
@@ -244,7 +245,7 @@ func (rd *reader) serial() {
 		}
 		slices.Sort(steps)
 		if len(steps) == 0 || steps[len(steps)/2] < 0.02 {
-			rd.fault("E124", 0, 0, fmt.Sprintf("column %s: times from %s on in such small steps look like days of a spreadsheet, not seconds", c.name, plain(nil, rd.times.first)),
+			rd.fault("E124", rd.times.line, 0, fmt.Sprintf("column %s: times from %s on in such small steps look like days of a spreadsheet, not seconds", c.name, plain(nil, rd.times.first)),
 				fmt.Sprintf("Write seconds, or confirm it in a layout: columns: {%s: {to: time_s, unit: excel_days}} (or unit: s).", strconv.Quote(strings.Trim(c.name, " \t"))))
 		}
 	}
