@@ -145,7 +145,7 @@ func (rd *reader) notes() []byte {
 			return nil
 		}
 		switch {
-		case line != nil && bytes.HasPrefix(line, []byte("#")):
+		case bytes.HasPrefix(line, []byte("#")):
 			rd.trace.Notes = append(rd.trace.Notes, note(string(line)))
 		case len(trim(line)) > 0:
 			return line

@@ -103,13 +103,11 @@ func (r *row) closing(l *lines, open int) (int, *fault.Fault) {
 			return 0, &fault.Fault{Code: "E115", File: l.name, Line: opened, What: fmt.Sprintf("a quote is opened in line %d and never closed", opened),
 				Do: "Close it, or double it if the quote is part of the text."}
 		}
-		r.keepCells(append(append(r.text, '\n'), next...))
+		// Cells cut so far may point at the old bytes; nobody writes to those any
+		// more before the next record.
+		r.text = append(append(r.text, '\n'), next...)
 	}
 }
-
-// keepCells takes the longer text. Cells cut so far still point at the old
-// bytes, which nobody writes to any more before the next record.
-func (r *row) keepCells(longer []byte) { r.text = longer }
 
 // unquote halves doubled quotes, in place.
 func unquote(b []byte) []byte {

@@ -68,8 +68,8 @@ func (rd *reader) noTime(col *column, c *cell) {
 	}
 }
 
-// span is a range of numbers in which times since 1970 lie: from 2001 to 2100
-// in seconds, times scale.
+// since1970 reports a number in which times since 1970 lie, from 2001 to 2100,
+// counted in units of which scale make a second.
 func since1970(v, scale float64) bool { return v >= 978307200*scale && v < 4102444800*scale }
 
 // epoch looks at the first time: it may count from 1970, in seconds or in a
