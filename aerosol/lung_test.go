@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"telltale/quantity"
+	"telltale/reference"
 )
 
 func contains(s, part string) bool { return strings.Contains(s, part) }
@@ -108,18 +109,30 @@ func TestALineLosesSmallParticles(t *testing.T) {
 	wantCode(t, err, "E713")
 }
 
-func TestEveryTestAerosolHasItsSourceAndState(t *testing.T) {
-	seen := map[string]bool{}
-	for _, a := range TestAerosols() {
-		if seen[a.ID] || !a.Source.State.Valid() || a.Source.Title == "" {
-			t.Errorf("%+v", a)
+func TestAStandardsAerosolIsReadInEachWayItsWordsAllow(t *testing.T) {
+	for _, c := range []struct {
+		agent reference.Agent
+		count int
+		mass  []float64 // mass medians, um
+	}{
+		// 0.238 um: the mass median that papers state of the 42 CFR 84 salt (read).
+		{reference.Agent{Name: "NaCl", CMDum: 0.075, GSD: 1.86}, 1, []float64{0.238}},
+		{reference.Agent{Name: "NaCl", MMDum: 0.6}, 2, []float64{0.6, 0.6}},
+		// 0.4 exp(3 ln^2 1.82) = 1.172, Python.
+		{reference.Agent{Name: "paraffin oil", CMDum: 0.4, GSD: 1.82}, 2, []float64{1.1725, 0.4}},
+		{reference.Agent{Name: "paraffin oil", CMDum: 0.185, GSD: 1.6}, 1, []float64{0.3589}},
+		{reference.Agent{Name: "NaCl", CMDum: 0.075, MMDum: 0.24}, 1, []float64{0.24}},
+	} {
+		got, err := Readings(c.agent)
+		if err != nil || len(got) != c.count {
+			t.Fatalf("%+v: %v, %v", c.agent, got, err)
 		}
-		seen[a.ID] = true
+		for i, r := range got {
+			near(t, r.Words, float64(r.MassMedian()), c.mass[i], 1e-3)
+		}
 	}
-	us, _ := FindTestAerosol("us-nacl")
-	near(t, "mass median", float64(us.MassMedian()), 0.238, 1e-3) // the 0.238 um of published photometric tests (read)
-	en, _ := FindTestAerosol("en-nacl-mass")
-	near(t, "mass median", float64(en.MassMedian()), 0.6, 0.005) // EN 149, MMD about 0.6 um (read)
-	oil, _ := FindTestAerosol("en-oil-mass")
-	near(t, "mass median", float64(oil.MassMedian()), 0.4, 0.005) // 0.4 um (from memory)
+	_, err := Readings(reference.Agent{Name: "latex spheres", CMDum: 0.1, GSD: 1})
+	wantCode(t, err, "E705")
+	_, err = Readings(reference.Agent{Name: "NaCl"})
+	wantCode(t, err, "E716")
 }

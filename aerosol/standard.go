@@ -1,51 +1,88 @@
 package aerosol
 
 import (
+	"fmt"
+	"math"
+
+	"telltale/fault"
 	"telltale/quantity"
 	"telltale/reference"
 )
 
-// TestAerosol is the challenge of a filter standard, as one reading of it.
-type TestAerosol struct {
-	ID          string // such as us-nacl
-	Agent       string // sodium chloride, paraffin oil, DOP
-	Size        Lognormal
-	Neutralised bool // brought to charge equilibrium; an aerosol that is not is caught better by charged media
-	Source      reference.Source
+// Reading is one way to read the size rule of a standard's test aerosol.
+type Reading struct {
+	Words string // what was read into the rule
+	Size  Lognormal
 }
 
-// MassMedian is the mass median diameter of the challenge.
-func (t TestAerosol) MassMedian() quantity.Diameter { return t.Size.At(MassMedian) }
+// MassMedian is the mass median diameter of the reading.
+func (r Reading) MassMedian() quantity.Diameter { return r.Size.At(MassMedian) }
 
-// TestAerosols are the challenges known here. Where a standard's words leave the
-// size open, each reading is a row of its own.
-func TestAerosols() []TestAerosol {
-	salt, oil, dop := "sodium chloride", "paraffin oil", "DOP"
-	cfr := func(section string, state reference.State) reference.Source {
-		return reference.Source{Title: "42 CFR 84", Section: section, State: state}
+// Spreads taken where a standard gives a median only (own rule; within the bands
+// of EN 13274-7, from memory: salt 2.0-3.0, oil 1.6-2.2).
+var assumedSpread = map[bool][]float64{true: {2.2, 2.5}, false: {1.82}}
+
+// Readings are the size distributions that a class's test aerosol may have. A rule
+// that gives a count median and a spread has one reading. A mass median without a
+// spread is read with each assumed spread. An oil whose median is 0.3 um or more is
+// read both as a count and as a mass median, since the words of the European test
+// ("median Stokes diameter") leave that open. A single size (spread 1) has no
+// distribution and is refused.
+func Readings(a reference.Agent) ([]Reading, error) {
+	salt := a.Name == "NaCl"
+	switch {
+	case a.GSD != 0 && !(a.GSD > 1):
+		_, err := NewLognormal(quantity.Diameter(a.CMDum), a.GSD)
+		return nil, err
+	case a.CMDum > 0 && a.MMDum > a.CMDum:
+		gsd := math.Exp(math.Sqrt(math.Log(a.MMDum/a.CMDum) / 3)) // Hatch-Choate turned round
+		return read(nil, "count and mass median", a.CMDum, 0, gsd)
+	case a.CMDum > 0 && (salt || a.CMDum < 0.3):
+		return eachSpread(a.GSD, salt, func(out []Reading, gsd float64) ([]Reading, error) {
+			return read(out, "count median", a.CMDum, 0, gsd)
+		})
+	case a.CMDum > 0:
+		return eachSpread(a.GSD, salt, func(out []Reading, gsd float64) ([]Reading, error) {
+			out, err := read(out, "median taken by count", a.CMDum, 0, gsd)
+			if err != nil {
+				return nil, err
+			}
+			return read(out, "median taken by mass", 0, a.CMDum, gsd)
+		})
+	case a.MMDum > 0:
+		return eachSpread(a.GSD, salt, func(out []Reading, gsd float64) ([]Reading, error) {
+			return read(out, "mass median", 0, a.MMDum, gsd)
+		})
 	}
-	en := func(section string, state reference.State) reference.Source {
-		return reference.Source{Title: "EN 149 / EN 13274-7", Section: section, State: state}
-	}
-	return []TestAerosol{
-		{"us-nacl", salt, lognormal(0.075, 1.86), true, cfr("sodium chloride, CMD 0.075 um, GSD at most 1.86, as two papers quote it", reference.Read)},
-		{"us-dop", dop, lognormal(0.185, 1.60), true, cfr("DOP, CMD 0.185 um, GSD at most 1.60", reference.FromMemory)},
-		{"en-nacl-count", salt, lognormal(0.08, 2.2), false, en("sodium chloride, CMD 0.06-0.10 um, GSD 2.0-3.0", reference.FromMemory)},
-		{"en-nacl-mass", salt, lognormal(0.0485, 2.5), false, en("sodium chloride, mass median about 0.6 um", reference.Read)},
-		{"en-oil-count", oil, lognormal(0.35, 1.8), false, en("paraffin oil, CMD 0.29-0.45 um, GSD 1.6-2.2", reference.FromMemory)},
-		{"en-oil-mass", oil, lognormal(0.137, 1.82), false, en("paraffin oil, median Stokes diameter 0.4 um read as mass median, log SD 0.26", reference.FromMemory)},
-		{"jp-nacl", salt, lognormal(0.08, 1.8), true, reference.Source{Title: "Notification 19 of 1988, dust-mask standard (Japan)", Section: "sodium chloride 0.06-0.1 um, GSD at most 1.8", State: reference.Read}},
-		{"jp-dop", dop, lognormal(0.20, 1.6), true, reference.Source{Title: "Notification 19 of 1988, dust-mask standard (Japan)", Section: "DOP 0.15-0.25 um, GSD at most 1.6", State: reference.Read}},
-		{"au-nacl-fine", salt, lognormal(0.0710, 2.0), false, reference.Source{Title: "AS/NZS 1716:2012", Section: "sodium chloride, mass median 0.3-0.6 um: lower end, spread assumed 2.0", State: reference.Read}},
-	}
+	return nil, &fault.Fault{Code: "E716", What: fmt.Sprintf("the test aerosol %q has no size", a.Name), Do: "Add a count or mass median diameter to the class's agent."}
 }
 
-// FindTestAerosol gives the challenge of an id.
-func FindTestAerosol(id string) (TestAerosol, bool) {
-	for _, t := range TestAerosols() {
-		if t.ID == id {
-			return t, true
+// eachSpread applies make to the stated spread, or to each assumed one.
+func eachSpread(gsd float64, salt bool, make func([]Reading, float64) ([]Reading, error)) ([]Reading, error) {
+	spreads := []float64{gsd}
+	if gsd == 0 {
+		spreads = assumedSpread[salt]
+	}
+	var out []Reading
+	for _, s := range spreads {
+		var err error
+		if out, err = make(out, s); err != nil {
+			return nil, err
 		}
 	}
-	return TestAerosol{}, false
+	return out, nil
+}
+
+// read appends the reading with a count median, or else a mass median.
+func read(out []Reading, words string, cmd, mmd, gsd float64) ([]Reading, error) {
+	l, err := NewLognormal(quantity.Diameter(cmd), gsd)
+	median := cmd
+	if cmd == 0 {
+		l, err = FromMassMedian(quantity.Diameter(mmd), gsd)
+		median = mmd
+	}
+	if err != nil {
+		return nil, err
+	}
+	return append(out, Reading{fmt.Sprintf("%s %.3g um, spread %.3g", words, median, gsd), l}), nil
 }
