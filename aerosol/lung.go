@@ -40,7 +40,7 @@ func (b Breath) Inflation(deposition float64) float64 { return 1 / b.Seen(deposi
 // MeanDeposition is the lung deposition averaged over the particles that a counter
 // sees in air of this spectrum.
 func MeanDeposition(s Spectrum, c Counter) float64 {
-	g := NewGrid(0.003, 10, 400)
+	g := NewGrid(0.003, 10, 160)
 	w, _ := g.Weights(s, c)
 	sum := 0.0
 	for i, d := range g.mid {

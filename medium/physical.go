@@ -1,0 +1,243 @@
+package medium
+
+import (
+	"math"
+	"sort"
+
+	"telltale/aerosol"
+	"telltale/reference"
+)
+
+// physical is the physical method made ready for one class and one setting: the
+// conditioned media and the airs, with penetrations over a breath kept once found.
+type physical struct {
+	bench    bench
+	limit    ClassLimit
+	set      setting
+	members  []member
+	rooms    []challenge // what the counter sees of each room
+	reaches  []challenge // the same, times what the lungs leave of each size
+	standard []challenge // the three model rooms, for the room's shift
+	waves    waves
+	nodes    [][]curve          // by member and node
+	seen     map[string][]curve // by breath and member
+}
+
+// curve is a member's penetration by size over one breath; nil until asked for.
+type curve []float64
+
+// weightings tried: the standard's own, mass and photometer guard the low side,
+// number stands for the outermost corner.
+var weightings = []reference.Weighting{own, reference.ByMass, reference.ByPhotometer, reference.ByNumber}
+
+func newPhysical(limit ClassLimit, s setting) (*physical, error) {
+	p := &physical{bench: newBench(benchSizes, usualArea), limit: limit, set: s, seen: map[string][]curve{},
+		waves: newWaves(s.calmest, s.slow, s.usual, s.fast, s.hardest, s.mean, s.peak)}
+	for _, by := range []reference.Weighting{reference.ByMass, reference.ByPhotometer, reference.ByNumber} {
+		p.add(by)
+	}
+	p.addOwn()
+	p.nodes = make([][]curve, len(p.members))
+	if len(p.members) == 0 {
+		return nil, noMember(limit)
+	}
+	for _, room := range s.rooms {
+		w, c := p.air(room, s.counter)
+		p.rooms, p.reaches = append(p.rooms, w), append(p.reaches, c)
+	}
+	for _, room := range aerosol.Rooms() {
+		_, c := p.air(room, s.counter)
+		p.standard = append(p.standard, c)
+	}
+	return p, nil
+}
+
+// add conditions the media under one weighting, for each reading of the aerosol.
+func (p *physical) add(by reference.Weighting) {
+	for reading := range p.limit.readings() {
+		p.members = append(p.members, p.bench.family(p.limit, by, reading, allMedia)...)
+	}
+}
+
+// addOwn adds the media under the standard's own weighting: where all its agents
+// share one, they are those of that weighting.
+func (p *physical) addOwn() {
+	by := p.limit.Agents[0].Weighting
+	for _, a := range p.limit.Agents {
+		if a.Weighting != by {
+			p.add(own)
+			return
+		}
+	}
+	for i, m := range p.members {
+		if m.weighting == by {
+			m.weighting, m.same = own, i+1
+			p.members = append(p.members, m)
+		}
+	}
+}
+
+// air is a room's weights on the grid as the counter sees them, and those times the
+// share that a whole breath's sample shows of each size.
+func (p *physical) air(room aerosol.Room, c aerosol.Counter) (weights, reaching challenge) {
+	w, _ := p.bench.grid.Weights(room.Sizes, c)
+	reach := append(challenge(nil), w...)
+	if p.set.sampling == WholeBreath {
+		for i, d := range p.bench.grid.Sizes() {
+			reach[i] *= aerosol.WholeBreath().Seen(aerosol.LungDeposition(d))
+		}
+	}
+	return w, reach
+}
+
+// curve gives the penetration of a member over a breath. A member that is the same
+// medium under another weighting's name shares it.
+func (p *physical) curve(b Breathing, i int) curve {
+	if same := p.members[i].same; same > 0 {
+		i = same - 1
+	}
+	have, ok := p.seen[b.Words]
+	if !ok {
+		have = make([]curve, len(p.members))
+		p.seen[b.Words] = have
+	}
+	if have[i] == nil {
+		have[i] = make(curve, len(p.bench.grid.Sizes()))
+		for k, w := range p.waves.weights(b) {
+			for j, v := range p.atNode(i, k) {
+				have[i][j] += w * v
+			}
+		}
+	}
+	return have[i]
+}
+
+// atNode is a member's penetration at one node of the waves.
+func (p *physical) atNode(i, k int) curve {
+	if p.nodes[i] == nil {
+		p.nodes[i] = make([]curve, len(p.waves.nodes))
+	}
+	if p.nodes[i][k] == nil {
+		c := make(curve, len(p.bench.grid.Sizes()))
+		m := p.members[i]
+		m.kernel.penetration(c, max(face(p.waves.nodes[k], p.bench.area), 1e-4), m.charge)
+		p.nodes[i][k] = c
+	}
+	return p.nodes[i][k]
+}
+
+// values are the fit factors, rising, of the members of some weightings in some
+// rooms.
+func (p *physical) values(b Breathing, rooms []int, by ...reference.Weighting) []float64 {
+	return p.choose(b, rooms, func(m member) bool {
+		for _, w := range by {
+			if m.weighting == w {
+				return true
+			}
+		}
+		return false
+	})
+}
+
+// choose are the fit factors, rising, of the chosen members in some rooms.
+func (p *physical) choose(b Breathing, rooms []int, want func(member) bool) []float64 {
+	var out []float64
+	for i, m := range p.members {
+		if !want(m) {
+			continue
+		}
+		for _, r := range rooms {
+			out = append(out, 1/p.reaches[r].passing(p.curve(b, i)))
+		}
+	}
+	sort.Float64s(out)
+	return out
+}
+
+// least is the guard: the lowest fit factor with any weighting but by number.
+func (p *physical) least(b Breathing, rooms []int) float64 {
+	return p.values(b, rooms, own, reference.ByMass, reference.ByPhotometer)[0]
+}
+
+// roomShift is how far the known airs lie from the mean of the three models, as a
+// factor: 1 when the room is not known.
+func (p *physical) roomShift(v view) float64 {
+	if !p.set.roomKnown && len(v.rooms) > 1 {
+		return 1
+	}
+	var chosen []challenge
+	for _, r := range v.rooms {
+		chosen = append(chosen, p.reaches[r])
+	}
+	return math.Exp(p.meanLog(v.usual, chosen) - p.meanLog(v.usual, p.standard))
+}
+
+// meanLog is the mean log fit factor of the members with the standard's own
+// weighting over some airs.
+func (p *physical) meanLog(b Breathing, airs []challenge) float64 {
+	sum, n := 0.0, 0.0
+	for i, m := range p.members {
+		if m.weighting != own {
+			continue
+		}
+		for _, a := range airs {
+			sum -= math.Log(a.passing(p.curve(b, i)))
+			n++
+		}
+	}
+	return sum / n
+}
+
+// roomMoves are the factors by which the lowest and the highest of the open rooms
+// lie from their mean.
+func (p *physical) roomMoves(v view) (low, high float64) {
+	low, high = 1, 1
+	var all []challenge
+	for _, r := range v.rooms {
+		all = append(all, p.reaches[r])
+	}
+	mean := p.meanLog(v.usual, all)
+	for _, a := range all {
+		f := math.Exp(p.meanLog(v.usual, []challenge{a}) - mean)
+		low, high = min(low, f), max(high, f)
+	}
+	return low, high
+}
+
+// thresholds are the least and most fit factor over all corners between a slow and a
+// fast breathing.
+func (p *physical) thresholds(slow, fast Breathing) Thresholds {
+	v := everything(p.set)
+	low := p.least(fast, v.rooms)
+	top := p.values(slow, v.rooms, weightings...)
+	high := top[len(top)-1]
+	if p.set.kind == Condensation {
+		b, _ := empiricalEnds(p.limit, fast)
+		_, t := empiricalEnds(p.limit, slow)
+		low, high = min(low, b*p.inflation(v)), max(high, t*p.inflation(v))
+	}
+	return Thresholds{low, high}
+}
+
+// methods are the two methods' own ends.
+func (p *physical) methods(v view) Methods {
+	usual := p.values(v.usual, v.rooms, own)
+	slow := p.values(v.slow, v.rooms, own, reference.ByMass, reference.ByPhotometer)
+	out := Methods{Physical: Span{p.least(v.fast, v.rooms), median(usual), slow[len(slow)-1]}}
+	if p.set.kind == Condensation {
+		low, _ := empiricalEnds(p.limit, v.fast)
+		_, high := empiricalEnds(p.limit, v.slow)
+		f := p.inflation(v)
+		out.Empirical = &Span{low * f, central.FitFactor(p.limit, v.usual) * f, high * f}
+	}
+	return out
+}
+
+// median of rising values.
+func median(v []float64) float64 {
+	n := len(v)
+	if n%2 == 1 {
+		return v[n/2]
+	}
+	return (v[n/2-1] + v[n/2]) / 2
+}
