@@ -32,6 +32,10 @@ func NewGrid(lo, hi quantity.Diameter, n int) Grid {
 // Sizes are the mid-points.
 func (g Grid) Sizes() []quantity.Diameter { return g.mid }
 
+// subcells is the number of parts of a cell in which a counter's efficiency is taken,
+// so that the edge of an optical channel may be sharper than the grid.
+const subcells = 4
+
 // Weights are the shares of the spectrum's particles in the cells of the grid that
 // the counter sees, scaled to sum to 1. A nil counter sees everything. The second
 // result is the share of all particles that is seen on the grid; when it is 0 the
@@ -40,11 +44,16 @@ func (g Grid) Weights(s Spectrum, c Counter) ([]float64, float64) {
 	w := make([]float64, len(g.mid))
 	sum, below := 0.0, s.Below(g.edge[0])
 	for i := range w {
-		next := s.Below(g.edge[i+1])
-		w[i] = next - below
-		below = next
-		if c != nil {
-			w[i] *= c.Seen(g.edge[i], g.edge[i+1])
+		lo, ratio := g.edge[i], math.Pow(float64(g.edge[i+1]/g.edge[i]), 1.0/subcells)
+		for range subcells {
+			hi := lo * quantity.Diameter(ratio)
+			next := s.Below(hi)
+			part := next - below
+			if c != nil {
+				part *= c.Seen(lo, hi)
+			}
+			w[i] += part
+			lo, below = hi, next
 		}
 		sum += w[i]
 	}

@@ -27,9 +27,9 @@ type Assumption struct {
 
 // assumptions are all of them, the largest mover first.
 func (p *physical) assumptions() []Assumption {
-	rows := []Assumption{p.ofVentilation(), p.ofWaveform(), p.ofRoom(), p.ofCutOff(), p.ofLungs(), p.ofWeighting(), p.ofReading(), p.ofMedium(), p.ofArea()}
-	if p.set.kind == Condensation {
-		rows = append(rows, p.ofSizeRatio(), p.ofExponent(), p.ofMethod())
+	rows := []Assumption{
+		p.ofVentilation(), p.ofWaveform(), p.ofRoom(), p.ofCutOff(), p.ofLungs(), p.ofWeighting(), p.ofReading(), p.ofMedium(), p.ofArea(),
+		p.ofSizeRatio(), p.ofExponent(), p.ofMethod(),
 	}
 	for i := range rows {
 		rows[i].Factor = rows[i].High / rows[i].Low
@@ -57,11 +57,7 @@ func (a Assumption) ends(ff ...float64) Assumption {
 
 // at is the central fit factor at a breathing.
 func (p *physical) at(b Breathing) float64 {
-	v := everything(p.set)
-	if p.set.kind == Optical {
-		return median(p.values(b, v.rooms, own))
-	}
-	return p.empirical(central, b, view{usual: p.set.usual, rooms: v.rooms})
+	return p.empirical(central, b, everything(p.set))
 }
 
 func (p *physical) ofVentilation() Assumption {
@@ -118,8 +114,8 @@ func (p *physical) ofCutOff() Assumption {
 	v := everything(p.set)
 	var here, there []challenge
 	for _, r := range p.set.rooms {
-		_, a := p.air(r, p.set.counter)
-		_, b := p.air(r, aerosol.Logistic{D50: other, Width: p.set.counter.Width})
+		a, _ := p.air(r, p.set.counter)
+		b, _ := p.air(r, aerosol.Logistic{D50: other, Width: p.set.counter.Width})
 		here, there = append(here, a), append(there, b)
 	}
 	return Assumption{Name: "counter cut-off", Known: p.set.smallestKnown, Values: values, Settles: "name the size of which the counter sees half",

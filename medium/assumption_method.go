@@ -34,7 +34,7 @@ func (p *physical) ofArea() Assumption {
 
 func (p *physical) ofSizeRatio() Assumption {
 	v := everything(p.set)
-	return Assumption{Name: "size ratio r", InBand: true, Values: fmt.Sprintf("%.2f; %.2f-%.2f", central.R, lowR, highR),
+	return Assumption{Name: "size ratio r", InBand: true, Values: fmt.Sprintf("%.2f; %.2f-%.2f", central.R*p.kappa, lowR*p.kappa, highR*p.kappa),
 		Settles: "clamp the filter in a holder and count by size, or use a size channel",
 		Source:  reference.Source{Title: "Rengasamy, Eimer and Shaffer 2009; PMC10474009 table 1", Section: "most penetrating against photometric penetration, 0.68-0.83; upper end assumed", State: reference.Read},
 	}.ends(p.empirical(Empirical{lowR, central.M}, v.usual, v), p.empirical(Empirical{highR, central.M}, v.usual, v))
@@ -103,7 +103,7 @@ func caveats(limit ClassLimit, s setting, b Band) []string {
 		out = append(out, "a sample over the whole breath reads higher, since lungs keep particles; the band is without it")
 	}
 	if s.kind == Optical {
-		out = append(out, "for an optical counter no published size ratio exists: the band is of generic media alone")
+		out = append(out, "no size ratio is published for an optical counter: that of all particles is carried over with generic media (computed)")
 		if b.FitFactor.High > 5000 {
 			out = append(out, "above about 5000 an optical counter's in-mask reading is the wearer's own particles: read it as at least")
 		}

@@ -59,7 +59,7 @@ const (
 type setting struct {
 	slow, usual, fast Breathing
 	calmest, hardest  Breathing // the outer ventilations
-	mean, peak        Breathing // constant flows at the mean and peak of the usual inhalation
+	mean, peak        Breathing // constant flows at mean and peak of the usual inhalation
 	ventilation       float64   // of the usual breath, L/min
 	known             bool      // the ventilation
 	rooms             []aerosol.Room

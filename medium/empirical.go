@@ -33,11 +33,15 @@ func (e Empirical) FitFactor(limit ClassLimit, b Breathing) float64 {
 	return 1 / b.Mean(func(q float64) float64 { return e.Penetration(limit, q) })
 }
 
+// channel is the empirical method for the counter at hand: its size ratio times what
+// the channel adds to it.
+func (p *physical) channel(e Empirical) Empirical { return Empirical{e.R * p.kappa, e.M} }
+
 // empiricalEnds are the least and largest fit factor over the corners of R and M.
-func empiricalEnds(limit ClassLimit, b Breathing) (low, high float64) {
+func (p *physical) empiricalEnds(b Breathing) (low, high float64) {
 	low, high = math.Inf(1), 0
 	for _, e := range []Empirical{{lowR, lowM}, {lowR, highM}, {highR, lowM}, {highR, highM}} {
-		ff := e.FitFactor(limit, b)
+		ff := p.channel(e).FitFactor(p.limit, b)
 		low, high = min(low, ff), max(high, ff)
 	}
 	return low, high

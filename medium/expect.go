@@ -54,11 +54,10 @@ type Thresholds struct {
 	BetterThanClassMinimumAbove float64 `json:"better_than_class_minimum_above"`
 }
 
-// Methods holds what each method gives by itself. Empirical is nil for an optical
-// counter, for which no size ratio is published.
+// Methods holds what each method gives by itself.
 type Methods struct {
-	Empirical *Span `json:"empirical"`
-	Physical  Span  `json:"physical"`
+	Empirical Span `json:"empirical"`
+	Physical  Span `json:"physical"`
 }
 
 // Estimate is the band as an Estimate. It is a range over assumptions: its level is
@@ -96,9 +95,10 @@ func Expect(class reference.Class, cond Conditions) (Band, error) {
 //     all media, airs and readings of the test aerosol; the upper one also with the
 //     class test weighed by number.
 //
-// For an optical counter no size ratio is published, so the physical method stands
-// alone: central is its median with the standard's own weighting, low and high its
-// ends.
+// The published size ratio is that of a counter of all particles. For an optical
+// counter it is multiplied by what the physical method finds between the two
+// counters: the mean of ln P behind the optical one over ln P behind a condensation
+// counter of 0.02 um.
 func ExpectLimit(limit ClassLimit, cond Conditions) (Band, error) {
 	if err := limit.check(); err != nil {
 		return Band{}, err
@@ -143,9 +143,6 @@ func everything(s setting) view {
 
 // span applies the rule to a view.
 func (p *physical) span(v view) Span {
-	if p.set.kind == Optical {
-		return p.opticalSpan(v)
-	}
 	mid := p.empirical(central, v.usual, v)
 	up, down := 0.0, 0.0
 	move := func(low, high float64) {
@@ -159,8 +156,8 @@ func (p *physical) span(v view) Span {
 	low, high := p.roomMoves(v)
 	move(mid*low, mid*high)
 	// Moves that are each possible alone never reach past all of them together.
-	least, _ := empiricalEnds(p.limit, v.fast)
-	_, most := empiricalEnds(p.limit, v.slow)
+	least, _ := p.empiricalEnds(v.fast)
+	_, most := p.empiricalEnds(v.slow)
 	shift := p.roomShift(v) * p.inflation(v)
 	bottom := max(mid*math.Exp(-math.Sqrt(down)), min(mid, least*shift*low))
 	top := min(mid*math.Exp(math.Sqrt(up)), max(mid, most*shift*high))
@@ -168,16 +165,9 @@ func (p *physical) span(v view) Span {
 	return Span{Low: max(1, min(bottom, math.Sqrt(bottom*guard))), Central: mid, High: top}
 }
 
-// opticalSpan is the physical method alone, with the standard's own weighting.
-func (p *physical) opticalSpan(v view) Span {
-	of := func(b Breathing) []float64 { return p.values(b, v.rooms, own) }
-	slow, usual, fast := of(v.slow), of(v.usual), of(v.fast)
-	return Span{Low: fast[0], Central: median(usual), High: slow[len(slow)-1]}
-}
-
 // empirical is the empirical method with the room's shift and the lungs' bias.
 func (p *physical) empirical(e Empirical, b Breathing, v view) float64 {
-	return e.FitFactor(p.limit, b) * p.roomShift(v) * p.inflation(v)
+	return p.channel(e).FitFactor(p.limit, b) * p.roomShift(v) * p.inflation(v)
 }
 
 // inflation is the mean factor of the lungs over the rooms of the view.

@@ -1,10 +1,12 @@
 package medium
 
 import (
+	"fmt"
 	"math"
 	"sort"
 
 	"telltale/aerosol"
+	"telltale/fault"
 	"telltale/reference"
 )
 
@@ -15,9 +17,9 @@ type physical struct {
 	limit    ClassLimit
 	set      setting
 	members  []member
-	rooms    []challenge // what the counter sees of each room
-	reaches  []challenge // the same, times what the lungs leave of each size
+	reaches  []challenge // what the counter sees of each room, times what the lungs leave of it
 	standard []challenge // the three model rooms, for the room's shift
+	kappa    float64     // ln P in the counter's channel over ln P of all particles
 	waves    waves
 	nodes    [][]curve          // by member and node
 	seen     map[string][]curve // by breath and member
@@ -41,15 +43,43 @@ func newPhysical(limit ClassLimit, s setting) (*physical, error) {
 	if len(p.members) == 0 {
 		return nil, noMember(limit)
 	}
-	for _, room := range s.rooms {
-		w, c := p.air(room, s.counter)
-		p.rooms, p.reaches = append(p.rooms, w), append(p.reaches, c)
+	var err error
+	if p.reaches, err = p.airs(s.rooms, s.counter); err != nil {
+		return nil, err
 	}
-	for _, room := range aerosol.Rooms() {
-		_, c := p.air(room, s.counter)
-		p.standard = append(p.standard, c)
+	if p.standard, err = p.airs(aerosol.Rooms(), s.counter); err != nil {
+		return nil, err
 	}
-	return p, nil
+	return p, p.setChannel()
+}
+
+// airs are the rooms as the counter sees them. A room in which it sees nothing is
+// refused.
+func (p *physical) airs(rooms []aerosol.Room, c aerosol.Counter) ([]challenge, error) {
+	var out []challenge
+	for _, room := range rooms {
+		a, seen := p.air(room, c)
+		if !(seen > 0) {
+			return nil, &fault.Fault{Code: "E730", What: fmt.Sprintf("the counter sees none of the particles of the room air %q", room.Name),
+				Do: "Give a counter or a size distribution that overlap between 0.005 and 5 um."}
+		}
+		out = append(out, a)
+	}
+	return out, nil
+}
+
+// setChannel finds kappa: 1 for a condensation counter.
+func (p *physical) setChannel() error {
+	p.kappa = 1
+	if p.set.kind == Condensation {
+		return nil
+	}
+	all, err := p.airs(p.set.rooms, aerosol.Logistic{D50: 0.02, Width: aerosol.CondensationWidth})
+	if err != nil {
+		return err
+	}
+	p.kappa = p.meanLog(p.set.usual, p.reaches) / p.meanLog(p.set.usual, all)
+	return nil
 }
 
 // add conditions the media under one weighting, for each reading of the aerosol.
@@ -77,17 +107,16 @@ func (p *physical) addOwn() {
 	}
 }
 
-// air is a room's weights on the grid as the counter sees them, and those times the
-// share that a whole breath's sample shows of each size.
-func (p *physical) air(room aerosol.Room, c aerosol.Counter) (weights, reaching challenge) {
-	w, _ := p.bench.grid.Weights(room.Sizes, c)
-	reach := append(challenge(nil), w...)
+// air is a room's weights on the grid as the counter sees them, times the share that
+// a whole breath's sample shows of each size; and the share of particles seen.
+func (p *physical) air(room aerosol.Room, c aerosol.Counter) (challenge, float64) {
+	w, seen := p.bench.grid.Weights(room.Sizes, c)
 	if p.set.sampling == WholeBreath {
 		for i, d := range p.bench.grid.Sizes() {
-			reach[i] *= aerosol.WholeBreath().Seen(aerosol.LungDeposition(d))
+			w[i] *= aerosol.WholeBreath().Seen(aerosol.LungDeposition(d))
 		}
 	}
-	return w, reach
+	return w, seen
 }
 
 // curve gives the penetration of a member over a breath. A member that is the same
@@ -211,11 +240,10 @@ func (p *physical) thresholds(slow, fast Breathing) Thresholds {
 	low := p.least(fast, v.rooms)
 	top := p.values(slow, v.rooms, weightings...)
 	high := top[len(top)-1]
-	if p.set.kind == Condensation {
-		b, _ := empiricalEnds(p.limit, fast)
-		_, t := empiricalEnds(p.limit, slow)
-		low, high = min(low, b*p.inflation(v)), max(high, t*p.inflation(v))
-	}
+	b, _ := p.empiricalEnds(fast)
+	_, t := p.empiricalEnds(slow)
+	f := p.inflation(v)
+	low, high = min(low, b*f), max(high, t*f)
 	return Thresholds{low, high}
 }
 
@@ -223,14 +251,13 @@ func (p *physical) thresholds(slow, fast Breathing) Thresholds {
 func (p *physical) methods(v view) Methods {
 	usual := p.values(v.usual, v.rooms, own)
 	slow := p.values(v.slow, v.rooms, own, reference.ByMass, reference.ByPhotometer)
-	out := Methods{Physical: Span{p.least(v.fast, v.rooms), median(usual), slow[len(slow)-1]}}
-	if p.set.kind == Condensation {
-		low, _ := empiricalEnds(p.limit, v.fast)
-		_, high := empiricalEnds(p.limit, v.slow)
-		f := p.inflation(v)
-		out.Empirical = &Span{low * f, central.FitFactor(p.limit, v.usual) * f, high * f}
+	low, _ := p.empiricalEnds(v.fast)
+	_, high := p.empiricalEnds(v.slow)
+	f := p.inflation(v)
+	return Methods{
+		Empirical: Span{low * f, p.channel(central).FitFactor(p.limit, v.usual) * f, high * f},
+		Physical:  Span{p.least(v.fast, v.rooms), median(usual), slow[len(slow)-1]},
 	}
-	return out
 }
 
 // median of rising values.
