@@ -117,9 +117,11 @@ func ExpectLimit(limit ClassLimit, cond Conditions) (Band, error) {
 		Ventilation: s.ventilation, VentilationKnown: s.known, Counter: s.kind, Sampling: s.sampling,
 		FitFactor: p.span(all), Methods: p.methods(all), Source: limit.Source, Rule: Rule,
 	}
-	t := p.thresholds(s.slow, s.fast)
+	t := p.thresholds(all)
 	band.HardToReconcileBelow, band.BetterThanClassMinimumAbove = t.HardToReconcileBelow, t.BetterThanClassMinimumAbove
-	band.AnyBreathing = p.thresholds(s.calmest, s.hardest)
+	outer := all
+	outer.slow, outer.fast = s.calmest, s.hardest
+	band.AnyBreathing = p.thresholds(outer)
 	band.Assumptions = p.assumptions()
 	band.Narrows = p.narrowing(band.FitFactor)
 	band.Caveats = caveats(limit, s, band)
@@ -155,14 +157,10 @@ func (p *physical) span(v view) Span {
 	move(p.empirical(central, v.fast, v), p.empirical(central, v.slow, v))
 	low, high := p.roomMoves(v)
 	move(mid*low, mid*high)
-	// Moves that are each possible alone never reach past all of them together.
-	least, _ := p.empiricalEnds(v.fast)
-	_, most := p.empiricalEnds(v.slow)
-	shift := p.roomShift(v) * p.inflation(v)
-	bottom := max(mid*math.Exp(-math.Sqrt(down)), min(mid, least*shift*low))
-	top := min(mid*math.Exp(math.Sqrt(up)), max(mid, most*shift*high))
-	guard := p.least(v.fast, v.rooms)
-	return Span{Low: max(1, min(bottom, math.Sqrt(bottom*guard))), Central: mid, High: top}
+	ends := p.thresholds(v)
+	bottom := max(mid*math.Exp(-math.Sqrt(down)), ends.HardToReconcileBelow)
+	low = min(bottom, math.Sqrt(bottom*p.least(v.fast, v.rooms)), mid)
+	return Span{Low: max(low, ends.HardToReconcileBelow), Central: mid, High: min(mid*math.Exp(math.Sqrt(up)), ends.BetterThanClassMinimumAbove)}
 }
 
 // empirical is the empirical method with the room's shift and the lungs' bias.

@@ -233,18 +233,16 @@ func (p *physical) roomMoves(v view) (low, high float64) {
 	return low, high
 }
 
-// thresholds are the least and most fit factor over all corners between a slow and a
-// fast breathing.
-func (p *physical) thresholds(slow, fast Breathing) Thresholds {
-	v := everything(p.set)
-	low := p.least(fast, v.rooms)
-	top := p.values(slow, v.rooms, weightings...)
-	high := top[len(top)-1]
-	b, _ := p.empiricalEnds(fast)
-	_, t := p.empiricalEnds(slow)
-	f := p.inflation(v)
-	low, high = min(low, b*f), max(high, t*f)
-	return Thresholds{low, high}
+// thresholds are the least and most fit factor over all corners of a view.
+func (p *physical) thresholds(v view) Thresholds {
+	top := p.values(v.slow, v.rooms, weightings...)
+	least, _ := p.empiricalEnds(v.fast)
+	_, most := p.empiricalEnds(v.slow)
+	lungs, shift := p.inflation(v), p.roomShift(v)
+	return Thresholds{
+		HardToReconcileBelow:        min(p.least(v.fast, v.rooms), least*lungs*min(1, shift)),
+		BetterThanClassMinimumAbove: max(top[len(top)-1], most*lungs*max(1, shift)),
+	}
 }
 
 // methods are the two methods' own ends.
