@@ -138,3 +138,64 @@ func TestTheFamilyReproducesTheTableOfTheReferenceScript(t *testing.T) {
 		check("0.3-0.5 um", ends(30, aerosol.Channel{Low: 0.3, High: 0.5}), r.optical, 0.02)
 	}
 }
+
+func TestTheFlowExponentOfFittedMedia(t *testing.T) {
+	// The reference script's media gave m = 0.42-0.56 at 0.05 um and 0.31-0.49 at 0.3 um,
+	// from the class flow to half of it (computed).
+	b := newBench(400, usualArea)
+	at := func(p []float64, d quantity.Diameter) float64 {
+		best := 0
+		for i, s := range b.grid.Sizes() {
+			if math.Abs(math.Log(float64(s/d))) < math.Abs(math.Log(float64(b.grid.Sizes()[best]/d))) {
+				best = i
+			}
+		}
+		return p[best]
+	}
+	low, high := map[quantity.Diameter]float64{0.05: 9, 0.3: 9}, map[quantity.Diameter]float64{}
+	for _, limit := range scriptClasses(t) {
+		if len(limit.Agents) == 2 && limit.Agents[0].Readings[0].Size.GSD() == 2.5 {
+			continue // the other reading of the European aerosol
+		}
+		for _, by := range []reference.Weighting{reference.ByMass, reference.ByPhotometer, reference.ByNumber} {
+			for _, m := range b.family(limit, by, 0, allMedia) {
+				full, half := make([]float64, 400), make([]float64, 400)
+				u := face(limit.TestFlow, b.area)
+				m.kernel.penetration(full, u, m.charge)
+				m.kernel.penetration(half, u/2, m.charge)
+				for d := range low {
+					e := FlowExponent(at(full, d), 2, at(half, d), 1)
+					low[d], high[d] = min(low[d], e), max(high[d], e)
+				}
+			}
+		}
+	}
+	for d, want := range map[quantity.Diameter][2]float64{0.05: {0.42, 0.56}, 0.3: {0.31, 0.49}} {
+		if math.Abs(low[d]-want[0]) > 0.006 || math.Abs(high[d]-want[1]) > 0.006 {
+			t.Errorf("%v um: m %.3f to %.3f, want %v", d, low[d], high[d], want)
+		}
+	}
+}
+
+func TestThePublishedSizeRatiosLieInTheBandOfR(t *testing.T) {
+	// ln P(most penetrating) / ln P(photometric or mass): 0.69, 0.68, 0.83, 0.79, by hand
+	// from the published pairs.
+	pairs := map[string][]float64{}
+	for _, p := range PublishedPenetrations() {
+		switch p.Device {
+		case "N95 (2 models)", "FFP2 (2 models)", "FFP3 (2 models)", "FFP2 (1 model)":
+			pairs[p.Device] = append(pairs[p.Device], p.High)
+		}
+	}
+	for device, want := range map[string]float64{"N95 (2 models)": 0.684, "FFP2 (2 models)": 0.827, "FFP3 (2 models)": 0.791, "FFP2 (1 model)": 0.691} {
+		p := pairs[device]
+		if len(p) != 2 {
+			t.Fatalf("%s: %v", device, p)
+		}
+		r := math.Log(max(p[0], p[1])) / math.Log(min(p[0], p[1]))
+		near(t, device, r, want, 2e-3)
+		if r < lowR-0.02 || r > highR {
+			t.Errorf("%s: r %.3f lies outside %.2f-%.2f", device, r, lowR, highR)
+		}
+	}
+}
