@@ -28,12 +28,11 @@ type LotStatement struct {
 
 // Lot states, challenge by challenge, the penetration that a share of a lot stays
 // below with a confidence, from a few specimens: exp(mean + k sd) of ln P, k the
-// one-sided normal tolerance factor of n, share and confidence (factor, such as
-// uncertainty.ToleranceFactor; NIST/SEMATECH e-Handbook 7.2.6.3, from memory). It
-// assumes that ln P is normal over the lot. Challenges are never pooled: neutralised
+// one-sided normal tolerance factor of uncertainty.ToleranceFactor. It assumes that ln P
+// is normal over the lot. Challenges are never pooled: neutralised
 // salt and charged spheres measure different things. Fewer than two specimens, or a
 // penetration of 0 or less, leave the bound unknown.
-func Lot(specimens []Specimen, factor func(n int, share, confidence float64) float64, share, confidence float64) ([]LotStatement, error) {
+func Lot(specimens []Specimen, share, confidence float64) ([]LotStatement, error) {
 	if !(share > 0.5 && share < 1) || !(confidence > 0.5 && confidence < 1) {
 		return nil, &fault.Fault{Code: "E732", What: fmt.Sprintf("a share of %.4g at a confidence of %.4g", share, confidence), Do: "Give both above 0.5 and below 1, such as 0.95."}
 	}
@@ -50,13 +49,13 @@ func Lot(specimens []Specimen, factor func(n int, share, confidence float64) flo
 	}
 	var out []LotStatement
 	for _, challenge := range order {
-		out = append(out, statement(challenge, by[challenge], factor, share, confidence))
+		out = append(out, statement(challenge, by[challenge], share, confidence))
 	}
 	return out, nil
 }
 
 // statement of one challenge.
-func statement(challenge string, p []float64, factor func(int, float64, float64) float64, share, confidence float64) LotStatement {
+func statement(challenge string, p []float64, share, confidence float64) LotStatement {
 	s := LotStatement{Challenge: challenge, Specimens: len(p), Low: slices.Min(p), Typical: math.NaN(), High: slices.Max(p)}
 	words := fmt.Sprintf("at most this in %.3g %% of the lot, if ln P is normal over it; %d specimens, challenge %s", 100*share, len(p), challenge)
 	if s.Low <= 0 {
@@ -76,7 +75,7 @@ func statement(challenge string, p []float64, factor func(int, float64, float64)
 	for _, v := range p {
 		squares += math.Pow(math.Log(v)-mean, 2)
 	}
-	k := factor(len(p), share, confidence)
+	k := uncertainty.ToleranceFactor(len(p), share, confidence)
 	s.AtMost = uncertainty.NewAtMost(math.Exp(mean+k*math.Sqrt(squares/float64(len(p)-1))), confidence, words)
 	return s
 }
