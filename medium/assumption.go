@@ -112,15 +112,13 @@ func (p *physical) ofCutOff() Assumption {
 		other, values = p.set.counter.D50, fmt.Sprintf("half seen at %.3g um, as given", float64(p.set.counter.D50))
 	}
 	v := everything(p.set)
-	var here, there []challenge
-	for _, r := range p.set.rooms {
-		a, _ := p.air(r, p.set.counter)
-		b, _ := p.air(r, aerosol.Logistic{D50: other, Width: p.set.counter.Width})
-		here, there = append(here, a), append(there, b)
+	there, err := p.airs(p.set.rooms, aerosol.Logistic{D50: other, Width: p.set.counter.Width})
+	if err != nil {
+		there = p.inhaled // the other counter sees nothing here: nothing to compare
 	}
 	return Assumption{Name: "counter cut-off", Known: p.set.smallestKnown, Values: values, Settles: "name the size of which the counter sees half",
 		Source: reference.Source{Title: "handheld comparison, Aerosol Sci Technol 38:487 (2004)", Section: "two alcohol counters, 10 and 20 nm, abstract", State: reference.Read},
-	}.ends(p.relative(math.Exp(p.meanLog(v.usual, here)), math.Exp(p.meanLog(v.usual, there)))...)
+	}.ends(p.relative(math.Exp(p.meanLog(v.usual, p.inhaled)), math.Exp(p.meanLog(v.usual, there)))...)
 }
 
 func (p *physical) ofLungs() Assumption {

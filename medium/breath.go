@@ -81,15 +81,20 @@ func constant(flow float64) Breathing {
 const recordedBins = 24
 
 // Recorded is breathing as flow samples taken at even times, L/min, inhalation
-// positive. Exhalation (negative) and rest count for nothing. At least 20 samples
-// with inhalation are needed, and peaks above 600 L/min are refused.
+// positive. Exhalation (negative) and rest, below 2 % of the peak, count for nothing.
+// At least 20 samples with inhalation are needed, and flows beyond 600 L/min are
+// refused.
 func Recorded(samples []float64) (Breathing, error) {
-	var in []float64
+	peak := 0.0
 	for i, q := range samples {
 		if math.IsNaN(q) || q > 600 || q < -600 {
 			return Breathing{}, &fault.Fault{Code: "E725", What: fmt.Sprintf("flow sample %d is %.4g L/min", i+1, q), Do: "Give flows from -600 to 600 L/min, inhalation positive."}
 		}
-		if q > 0 {
+		peak = max(peak, q)
+	}
+	var in []float64
+	for _, q := range samples {
+		if q > 0.02*peak {
 			in = append(in, q)
 		}
 	}
@@ -121,15 +126,6 @@ func (b Breathing) Mean(f func(flow float64) float64) float64 {
 		sum += b.share[i] * f(q)
 	}
 	return sum
-}
-
-// scaled is the same shape of breathing with its flows multiplied.
-func (b Breathing) scaled(by float64) Breathing {
-	out := Breathing{flow: make([]float64, len(b.flow)), share: b.share, Words: b.Words}
-	for i, q := range b.flow {
-		out.flow[i] = q * by
-	}
-	return out
 }
 
 // face is the face velocity in m/s of a flow in L/min through an area.

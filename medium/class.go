@@ -66,6 +66,9 @@ func (l ClassLimit) check() error {
 		return &fault.Fault{Code: "E727", What: fmt.Sprintf("class %s names no test aerosol", l.Name), Do: "Add the class's agent with its size."}
 	}
 	for _, a := range l.Agents {
+		if a.Weighting != reference.ByMass && a.Weighting != reference.ByPhotometer && a.Weighting != reference.ByNumber {
+			return &fault.Fault{Code: "E727", What: fmt.Sprintf("agent %s of class %s is weighed by %q", a.Name, l.Name, a.Weighting), Do: "Say what the test's detector adds up: mass, photometer or number."}
+		}
 		if len(a.Readings) == 0 {
 			return &fault.Fault{Code: "E727", What: fmt.Sprintf("agent %s of class %s has no size", a.Name, l.Name), Do: "Add a median diameter and a spread."}
 		}

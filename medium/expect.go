@@ -3,7 +3,6 @@ package medium
 import (
 	"math"
 
-	"telltale/aerosol"
 	"telltale/reference"
 	"telltale/uncertainty"
 )
@@ -170,12 +169,9 @@ func (p *physical) empirical(e Empirical, b Breathing, v view) float64 {
 
 // inflation is the mean factor of the lungs over the rooms of the view.
 func (p *physical) inflation(v view) float64 {
-	if p.set.sampling != WholeBreath {
-		return 1
-	}
 	sum := 0.0
 	for _, r := range v.rooms {
-		sum += math.Log(aerosol.WholeBreath().Inflation(aerosol.MeanDeposition(p.set.rooms[r].Sizes, p.set.counter)))
+		sum += math.Log(p.lungs[r])
 	}
 	return math.Exp(sum / float64(len(v.rooms)))
 }

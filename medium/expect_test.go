@@ -230,6 +230,41 @@ func TestImpossibleConditionsAreRefused(t *testing.T) {
 	wantCode(t, err, "E724")
 }
 
+func TestLungsAndAKnownRoomDoNotCountTwice(t *testing.T) {
+	for _, room := range aerosol.Rooms() {
+		open := Conditions{Ventilation: 20, Rooms: []aerosol.Room{room}}
+		in := band(t, "KF94", open).FitFactor.Central
+		open.Sampling = WholeBreath
+		whole := band(t, "KF94", open).FitFactor.Central
+		want := aerosol.WholeBreath().Inflation(aerosol.MeanDeposition(room.Sizes, aerosol.Logistic{D50: 0.02, Width: aerosol.CondensationWidth}))
+		near(t, room.Name, whole/in, want, 1e-9)
+	}
+}
+
+func TestAnyLimitGivesAnOrderedBandOrAFault(t *testing.T) {
+	// From a limit that stops nothing to one that no medium reaches.
+	for _, agent := range [][2]float64{{0.075, 1.86}, {0.35, 1.8}, {1, 3}, {0.01, 1.2}} {
+		for _, penetration := range []float64{0.9999, 0.95, 0.5, 0.1, 1e-3, 1e-6, 1e-12, 1e-100} {
+			for _, flow := range []float64{5, 42.5, 300} {
+				for _, kind := range []CounterKind{Condensation, Optical} {
+					b, err := ExpectLimit(limitOf(t, "x", penetration, flow, agent), Conditions{Counter: kind})
+					if err != nil {
+						wantCode(t, err, "E728")
+						continue
+					}
+					f := b.FitFactor
+					if !(0 < f.Low && f.Low <= f.Central && f.Central <= f.High && quantity.Finite(f.High)) {
+						t.Errorf("limit %g at %g, %v, %s: %+v", penetration, flow, agent, kind, f)
+					}
+					if _, err := json.Marshal(b); err != nil {
+						t.Errorf("limit %g at %g, %v: %v", penetration, flow, agent, err)
+					}
+				}
+			}
+		}
+	}
+}
+
 func TestTheJSONHasItsContractedKeysAndNoWordOfJudgement(t *testing.T) {
 	raw, err := json.Marshal(band(t, "KF94", Conditions{Ventilation: 20}))
 	if err != nil {

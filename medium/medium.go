@@ -45,15 +45,14 @@ type Medium struct {
 // Davies' pressure drop), thickness above 0, charge 0 to 3000.
 func New(m Medium) (Medium, error) {
 	for _, c := range []struct {
-		what           string
-		v, low, high   float64
-		unit           string
-		openAtTheStart bool
+		what         string
+		v, low, high float64
+		unit         string
 	}{
-		{"fibre diameter", float64(m.Fibre), 0.1, 50, "um", false},
-		{"packing density", m.Packing, 0.006, 0.3, "", false},
-		{"thickness", m.Thickness, 0.001, 100, "mm", false},
-		{"charge", m.Charge, 0, 3000, "uC/m2", false},
+		{"fibre diameter", float64(m.Fibre), 0.1, 50, "um"},
+		{"packing density", m.Packing, 0.006, 0.3, ""},
+		{"thickness", m.Thickness, 0.001, 100, "mm"},
+		{"charge", m.Charge, 0, 3000, "uC/m2"},
 	} {
 		if err := inRange("E720", c.what, c.v, c.low, c.high, c.unit); err != nil {
 			return Medium{}, err

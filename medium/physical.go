@@ -3,7 +3,7 @@ package medium
 import (
 	"fmt"
 	"math"
-	"sort"
+	"slices"
 
 	"telltale/aerosol"
 	"telltale/fault"
@@ -17,7 +17,9 @@ type physical struct {
 	limit    ClassLimit
 	set      setting
 	members  []member
-	reaches  []challenge // what the counter sees of each room, times what the lungs leave of it
+	inhaled  []challenge // what the counter sees of each room
+	reaches  []challenge // the same, times what the lungs leave of each size in the sample
+	lungs    []float64   // by room, the factor by which they raise a fit factor
 	standard []challenge // the three model rooms, for the room's shift
 	kappa    float64     // ln P in the counter's channel over ln P of all particles
 	waves    waves
@@ -40,17 +42,31 @@ func newPhysical(limit ClassLimit, s setting) (*physical, error) {
 	}
 	p.addOwn()
 	p.nodes = make([][]curve, len(p.members))
-	if len(p.members) == 0 {
-		return nil, noMember(limit)
+	for _, by := range weightings {
+		if !slices.ContainsFunc(p.members, func(m member) bool { return m.weighting == by }) {
+			return nil, noMember(limit)
+		}
 	}
-	var err error
-	if p.reaches, err = p.airs(s.rooms, s.counter); err != nil {
-		return nil, err
+	return p, p.setRooms()
+}
+
+// setRooms weighs the airs as the counter sees them.
+func (p *physical) setRooms() (err error) {
+	if p.inhaled, err = p.airs(p.set.rooms, p.set.counter); err != nil {
+		return err
 	}
-	if p.standard, err = p.airs(aerosol.Rooms(), s.counter); err != nil {
-		return nil, err
+	if p.standard, err = p.airs(aerosol.Rooms(), p.set.counter); err != nil {
+		return err
 	}
-	return p, p.setChannel()
+	for i, room := range p.set.rooms {
+		inflation := 1.0
+		if p.set.sampling == WholeBreath {
+			inflation = aerosol.WholeBreath().Inflation(aerosol.MeanDeposition(room.Sizes, p.set.counter))
+		}
+		p.lungs = append(p.lungs, inflation)
+		p.reaches = append(p.reaches, p.sampled(p.inhaled[i]))
+	}
+	return p.setChannel()
 }
 
 // airs are the rooms as the counter sees them. A room in which it sees nothing is
@@ -58,7 +74,7 @@ func newPhysical(limit ClassLimit, s setting) (*physical, error) {
 func (p *physical) airs(rooms []aerosol.Room, c aerosol.Counter) ([]challenge, error) {
 	var out []challenge
 	for _, room := range rooms {
-		a, seen := p.air(room, c)
+		a, seen := p.bench.grid.Weights(room.Sizes, c)
 		if !(seen > 0) {
 			return nil, &fault.Fault{Code: "E730", What: fmt.Sprintf("the counter sees none of the particles of the room air %q", room.Name),
 				Do: "Give a counter or a size distribution that overlap between 0.005 and 5 um."}
@@ -78,7 +94,7 @@ func (p *physical) setChannel() error {
 	if err != nil {
 		return err
 	}
-	p.kappa = p.meanLog(p.set.usual, p.reaches) / p.meanLog(p.set.usual, all)
+	p.kappa = p.meanLog(p.set.usual, p.inhaled) / p.meanLog(p.set.usual, all)
 	return nil
 }
 
@@ -107,16 +123,16 @@ func (p *physical) addOwn() {
 	}
 }
 
-// air is a room's weights on the grid as the counter sees them, times the share that
-// a whole breath's sample shows of each size; and the share of particles seen.
-func (p *physical) air(room aerosol.Room, c aerosol.Counter) (challenge, float64) {
-	w, seen := p.bench.grid.Weights(room.Sizes, c)
+// sampled is an air times the share that the in-mask sample shows of each size: all of
+// it on inhalation, less over the whole breath.
+func (p *physical) sampled(air challenge) challenge {
+	out := slices.Clone(air)
 	if p.set.sampling == WholeBreath {
 		for i, d := range p.bench.grid.Sizes() {
-			w[i] *= aerosol.WholeBreath().Seen(aerosol.LungDeposition(d))
+			out[i] *= aerosol.WholeBreath().Seen(aerosol.LungDeposition(d))
 		}
 	}
-	return w, seen
+	return out
 }
 
 // curve gives the penetration of a member over a breath. A member that is the same
@@ -159,12 +175,7 @@ func (p *physical) atNode(i, k int) curve {
 // rooms.
 func (p *physical) values(b Breathing, rooms []int, by ...reference.Weighting) []float64 {
 	return p.choose(b, rooms, func(m member) bool {
-		for _, w := range by {
-			if m.weighting == w {
-				return true
-			}
-		}
-		return false
+		return slices.Contains(by, m.weighting)
 	})
 }
 
@@ -179,7 +190,7 @@ func (p *physical) choose(b Breathing, rooms []int, want func(member) bool) []fl
 			out = append(out, 1/p.reaches[r].passing(p.curve(b, i)))
 		}
 	}
-	sort.Float64s(out)
+	slices.Sort(out)
 	return out
 }
 
@@ -196,7 +207,7 @@ func (p *physical) roomShift(v view) float64 {
 	}
 	var chosen []challenge
 	for _, r := range v.rooms {
-		chosen = append(chosen, p.reaches[r])
+		chosen = append(chosen, p.inhaled[r])
 	}
 	return math.Exp(p.meanLog(v.usual, chosen) - p.meanLog(v.usual, p.standard))
 }

@@ -10,6 +10,7 @@ import (
 type waves struct {
 	nodes []float64 // L/min
 	exact bool      // the nodes are the breathings' own flows
+	least float64   // slower flows are taken as this one; they carry next to no air
 	seen  map[string][]float64
 }
 
@@ -17,6 +18,9 @@ type waves struct {
 // cycle mean of exp(-k flow^-m) is within 2e-5 for ln P of 3 to 8 and m of 0.35 to
 // 0.55 over ventilations from 10 to 40 L/min.
 const mostNodes = 16
+
+// slowest is the fastest flow over the slowest that is told apart.
+const slowest = 40
 
 // newWaves covers some breathings.
 func newWaves(breaths ...Breathing) waves {
@@ -31,7 +35,9 @@ func newWaves(breaths ...Breathing) waves {
 		return w
 	}
 	w.exact, w.nodes = false, make([]float64, mostNodes)
-	lo, hi := math.Log(flows[0]), math.Log(flows[len(flows)-1])
+	top := flows[len(flows)-1]
+	w.least = max(flows[0], top/slowest)
+	lo, hi := math.Log(w.least), math.Log(top)
 	for k := range w.nodes {
 		c := math.Cos(math.Pi * (float64(k) + 0.5) / mostNodes)
 		w.nodes[k] = math.Exp((lo+hi)/2 + (hi-lo)/2*c)
@@ -55,6 +61,7 @@ func (w waves) weights(b Breathing) []float64 {
 // spread adds a share at one flow to the nodes: to the node itself, or by
 // barycentric interpolation in log flow.
 func (w waves) spread(out []float64, flow, share float64) {
+	flow = max(flow, w.least)
 	if k := slices.Index(w.nodes, flow); k >= 0 {
 		out[k] += share
 		return
