@@ -104,8 +104,8 @@ func caveats(limit ClassLimit, s setting, b Band) []string {
 	}
 	if s.kind == Optical {
 		out = append(out, "no size ratio is published for an optical counter: that of all particles is carried over with generic media (computed)")
-		if b.FitFactor.High > 5000 {
-			out = append(out, "above about 5000 an optical counter's in-mask reading is the wearer's own particles: read it as at least")
+		if b.FitFactor.High > ownParticles {
+			out = append(out, fmt.Sprintf("above about %d an optical counter may read the wearer's own particles: read a result as at least; nothing is hard to reconcile for falling short of more", ownParticles))
 		}
 	}
 	for _, st := range limit.States() {

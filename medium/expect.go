@@ -97,7 +97,8 @@ func Expect(class reference.Class, cond Conditions) (Band, error) {
 // The published size ratio is that of a counter of all particles. For an optical
 // counter it is multiplied by what the physical method finds between the two
 // counters: the mean of ln P behind the optical one over ln P behind a condensation
-// counter of 0.02 um.
+// counter of 0.02 um. Its low end and lower threshold stay at or under 1000, where the
+// wearer's own particles begin to be what it counts.
 func ExpectLimit(limit ClassLimit, cond Conditions) (Band, error) {
 	if err := limit.check(); err != nil {
 		return Band{}, err
@@ -159,6 +160,9 @@ func (p *physical) span(v view) Span {
 	ends := p.thresholds(v)
 	bottom := max(mid*math.Exp(-math.Sqrt(down)), ends.HardToReconcileBelow)
 	low = min(bottom, math.Sqrt(bottom*p.least(v.fast, v.rooms)), mid)
+	if p.set.kind == Optical {
+		low = min(low, ownParticles)
+	}
 	return Span{Low: max(low, ends.HardToReconcileBelow), Central: mid, High: min(mid*math.Exp(math.Sqrt(up)), ends.BetterThanClassMinimumAbove)}
 }
 

@@ -107,6 +107,9 @@ func TestEveryBandIsOrderedAndEveryAssumptionNamed(t *testing.T) {
 				f.High <= b.BetterThanClassMinimumAbove && quantity.Finite(b.BetterThanClassMinimumAbove)) {
 				t.Errorf("%s %s: %v, thresholds %v %v", c.Name, kind, f, b.HardToReconcileBelow, b.BetterThanClassMinimumAbove)
 			}
+			if kind == Optical && b.HardToReconcileBelow > 1000 {
+				t.Errorf("%s: an optical counter may see the wearer's own particles above 1000: %v", c.Name, b.HardToReconcileBelow)
+			}
 			for i, a := range b.Assumptions {
 				if a.Name == "" || a.Values == "" || a.Settles == "" || !a.Source.State.Valid() || !(a.Low > 0 && a.Low <= a.High) {
 					t.Errorf("%s: %+v", c.Name, a)

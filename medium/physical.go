@@ -250,11 +250,20 @@ func (p *physical) thresholds(v view) Thresholds {
 	least, _ := p.empiricalEnds(v.fast)
 	_, most := p.empiricalEnds(v.slow)
 	lungs, shift := p.inflation(v), p.roomShift(v)
-	return Thresholds{
+	t := Thresholds{
 		HardToReconcileBelow:        min(p.least(v.fast, v.rooms), least*lungs*min(1, shift)),
 		BetterThanClassMinimumAbove: max(top[len(top)-1], most*lungs*max(1, shift)),
 	}
+	if p.set.kind == Optical {
+		t.HardToReconcileBelow = min(t.HardToReconcileBelow, ownParticles)
+	}
+	return t
 }
+
+// ownParticles is the fit factor above which an optical counter may read the wearer's
+// own particles, 0.1-1 per cm3 in breathing and most of them over 0.3 um, rather than
+// the filter (from memory). Nothing is hard to reconcile for falling short of more.
+const ownParticles = 1000
 
 // methods are the two methods' own ends.
 func (p *physical) methods(v view) Methods {
