@@ -176,7 +176,7 @@ func anyNumber(values []float64) bool {
 
 func overloaded(t *record.Trace, air record.Air) bool {
 	for _, o := range t.Overload {
-		if o.Air == air {
+		if o.Air == air && o.Channel == 0 {
 			return true
 		}
 	}

@@ -100,7 +100,7 @@ func (r *Result) describeCounts(t *record.Trace, s Settings) {
 func (r *Result) air(t *record.Trace, air record.Air, values, durations []float64, c Counter) series {
 	over := map[int]bool{}
 	for _, o := range t.Overload {
-		if o.Air == air {
+		if o.Air == air && o.Channel == 0 {
 			over[o.Row] = true
 		}
 	}
