@@ -3,6 +3,7 @@ package fitfactor
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"telltale/quantity"
@@ -20,12 +21,12 @@ type Channel struct {
 
 // channels computes each size channel like a trace of its own.
 func channels(r *Result, t *record.Trace, s Settings) error {
-	for _, c := range t.Channels {
+	for i, c := range t.Channels {
 		if !anyNumber(c.Ambient) || !anyNumber(c.Inside) {
 			continue
 		}
 		sub := *t
-		sub.Ambient, sub.Inside, sub.Channels, sub.Overload = c.Ambient, c.Inside, nil, nil
+		sub.Ambient, sub.Inside, sub.Channels, sub.Overload = c.Ambient, c.Inside, nil, overloadsOf(t, i)
 		own := s
 		own.ZeroAmbient, own.ZeroInside = channelZero(s.ZeroAmbient, c), channelZero(s.ZeroInside, c)
 		one, err := figures(&sub, own)
@@ -38,6 +39,18 @@ func channels(r *Result, t *record.Trace, s Settings) error {
 		r.step("sizes", "%d size channels, each computed by itself by the same steps.", n)
 	}
 	return nil
+}
+
+// overloadsOf gives the overloads of the channels with the given indices, as if
+// they stood in the air columns.
+func overloadsOf(t *record.Trace, indices ...int) (out []record.Overload) {
+	for _, o := range t.Overload {
+		if slices.Contains(indices, o.Channel-1) {
+			o.Channel = 0
+			out = append(out, o)
+		}
+	}
+	return out
 }
 
 // channelZero gives the same channel of a zero check, nil where it has none.
@@ -62,8 +75,13 @@ func headline(t *record.Trace) (*record.Trace, string) {
 	if len(t.Channels) == 0 || anyNumber(t.Ambient) || anyNumber(t.Inside) {
 		return t, ""
 	}
-	chosen := summed(t.Channels)
+	indices := summed(t.Channels)
+	var chosen []record.Channel
+	for _, i := range indices {
+		chosen = append(chosen, t.Channels[i])
+	}
 	sub := *t
+	sub.Overload = overloadsOf(t, indices...)
 	sub.Ambient, sub.Inside = sum(chosen, record.Ambient, t.Rows()), sum(chosen, record.Inside, t.Rows())
 	var names []string
 	for _, c := range chosen {
@@ -72,24 +90,19 @@ func headline(t *record.Trace) (*record.Trace, string) {
 	return &sub, "The headline is of the sizes " + strings.Join(names, ", ") + " together."
 }
 
-// summed picks the channels that add up without counting a particle twice.
-func summed(all []record.Channel) []record.Channel {
-	var widest *record.Channel
-	var apart []record.Channel
+// summed picks, by index, the channels that add up without counting a particle
+// twice: the widest cumulative one and the differential ones below it.
+func summed(all []record.Channel) []int {
+	widest := -1
 	for i, c := range all {
-		if c.High > 0 {
-			apart = append(apart, c)
-		} else if widest == nil || c.Low < widest.Low {
-			widest = &all[i]
+		if c.High == 0 && (widest < 0 || c.Low < all[widest].Low) {
+			widest = i
 		}
 	}
-	if widest == nil {
-		return apart
-	}
-	kept := []record.Channel{*widest}
-	for _, c := range apart {
-		if c.High <= widest.Low {
-			kept = append(kept, c)
+	var kept []int
+	for i, c := range all {
+		if i == widest || c.High > 0 && (widest < 0 || c.High <= all[widest].Low) {
+			kept = append(kept, i)
 		}
 	}
 	return kept

@@ -3,6 +3,7 @@ package reference
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"io/fs"
 	"sync"
 )
 
@@ -13,6 +14,17 @@ func Digest() string { return digest() }
 var digest = sync.OnceValue(func() string {
 	h := sha256.New()
 	h.Write(protocolsYAML)
+	files, err := fs.Glob(regimeFiles, "data/regimes/*.yaml")
+	if err != nil {
+		panic("reference: " + err.Error())
+	}
+	for _, name := range files { // Glob gives them in order
+		raw, err := regimeFiles.ReadFile(name)
+		if err != nil {
+			panic("reference: " + err.Error())
+		}
+		h.Write(raw)
+	}
 	for _, c := range cautions {
 		h.Write([]byte(c.Text))
 	}
