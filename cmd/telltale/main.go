@@ -14,9 +14,11 @@ import (
 	"os"
 	"os/signal"
 	"runtime/debug"
+	"strconv"
 
 	"github.com/alecthomas/kong"
 
+	"telltale/demo"
 	"telltale/finding"
 )
 
@@ -63,7 +65,7 @@ func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) 
 	}()
 	parser, err := kong.New(&all, kong.Name("telltale"), kong.UsageOnError(), kong.Writers(out, errs),
 		kong.Description("How much cleaner is the air inside, how sure is that, and what may be said of it."),
-		kong.Exit(func(code int) { panic(stop{code}) }), kong.BindTo(ctx, (*context.Context)(nil)), kong.Bind(streams{in, out, errs}))
+		kong.Exit(func(code int) { panic(stop{code}) }), kong.Vars{"demoSeed": strconv.FormatUint(demo.Seed, 10)}, kong.BindTo(ctx, (*context.Context)(nil)), kong.Bind(streams{in, out, errs}))
 	if err != nil {
 		return err
 	}
