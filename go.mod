@@ -7,3 +7,8 @@ require (
 	golang.org/x/text v0.44.0
 	gonum.org/v1/gonum v0.17.0
 )
+
+require (
+	github.com/alecthomas/kong v1.17.0 // indirect
+	github.com/rogpeppe/go-internal v1.16.0 // indirect
+)

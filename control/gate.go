@@ -7,6 +7,8 @@
 package control
 
 import (
+	"slices"
+
 	"telltale/reference"
 )
 
@@ -40,14 +42,47 @@ type Gate struct {
 	Blocks Blocks // Nothing when in order
 	Text   string
 	Source reference.Source
+	// Distrust says that the counter itself is in doubt: the run's number is kept
+	// and shown, but it does not enter a pooled figure beside runs that are not.
+	Distrust bool
 }
 
 // own is the source of thresholds that no regulation gives.
 var own = reference.Source{Title: "this program", Section: "docs/science/fitfactor.md, gates; no regulator's value was found", State: reference.Own}
 
-func inOrder(name, text string) Gate { return Gate{name, InOrder, Nothing, text, own} }
+func inOrder(name, text string) Gate {
+	return Gate{Name: name, State: InOrder, Blocks: Nothing, Text: text, Source: own}
+}
 
-func open(name, text string) Gate { return Gate{name, Open, Decision, text, own} }
+func open(name, text string) Gate {
+	return Gate{Name: name, State: Open, Blocks: Decision, Text: text, Source: own}
+}
+
+// distrust is an open gate that puts the counter itself in doubt.
+func distrust(name, text string) Gate {
+	g := open(name, text)
+	g.Distrust = true
+	return g
+}
+
+func notExamined(name, text string, blocks Blocks) Gate {
+	return Gate{Name: name, State: NotExamined, Blocks: blocks, Text: text, Source: own}
+}
+
+// Distrusted reports whether a gate puts the counter in doubt.
+func Distrusted(gates []Gate) bool {
+	_, doubt := FirstDistrust(gates)
+	return doubt
+}
+
+// FirstDistrust gives the first gate that puts the counter in doubt.
+func FirstDistrust(gates []Gate) (Gate, bool) {
+	i := slices.IndexFunc(gates, func(g Gate) bool { return g.Distrust })
+	if i < 0 {
+		return Gate{}, false
+	}
+	return gates[i], true
+}
 
 // Holding gives the first gate that keeps a decision (or a fail) from being said.
 func Holding(gates []Gate, failing bool) (Gate, bool) {

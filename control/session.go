@@ -20,16 +20,16 @@ const mostBackground = 0.1
 func Reference(wearings []uncertainty.Estimate, usual record.Range) Gate {
 	const name = "reference respirator"
 	if len(wearings) == 0 {
-		return Gate{name, NotExamined, Decision, "the reference respirator was not worn on this counter this day", own}
+		return notExamined(name, "the reference respirator was not worn on this counter this day", Decision)
 	}
 	if !usual.Stated() {
-		return Gate{name, NotExamined, Decision, "the reference respirator was worn, but no usual range is stated for it", own}
+		return notExamined(name, "the reference respirator was worn, but no usual range is stated for it", Decision)
 	}
 	var texts []string
 	for _, e := range wearings {
 		texts = append(texts, e.Words())
 		if !within(e, usual) {
-			return open(name, fmt.Sprintf("the reference respirator read %s, outside its usual range %s to %s", e.Words(),
+			return distrust(name, fmt.Sprintf("the reference respirator read %s, outside its usual range %s to %s", e.Words(),
 				uncertainty.Number(usual.Low), uncertainty.Number(usual.High)))
 		}
 	}
@@ -67,22 +67,22 @@ func join(words []string) string {
 func Zero(counter string, check *fitfactor.Background, room, limit float64) Gate {
 	const name = "zero check"
 	if check == nil {
-		return Gate{name, NotExamined, Failing, fmt.Sprintf("counter %s had no zero check this day: its background is still in the inside figure, which makes the fit factor read low", counter), own}
+		return notExamined(name, fmt.Sprintf("counter %s had no zero check this day: its background is still in the inside figure, which makes the fit factor read low", counter), Failing)
 	}
 	text := fmt.Sprintf("counter %s shows %s per cm3 for filtered air (at most %s)", counter, uncertainty.Number(check.PerCM3), uncertainty.Number(check.Upper))
 	if limit <= 0 {
 		limit = 100
 	}
 	if allowed := mostBackground * room / limit; !math.IsNaN(room) && check.Upper > allowed {
-		return open(name, fmt.Sprintf("%s; more than %s, a tenth of what a mask with fit factor %s would let in here", text, uncertainty.Number(allowed), uncertainty.Number(limit)))
+		return distrust(name, fmt.Sprintf("%s; more than %s, a tenth of what a mask with fit factor %s would let in here", text, uncertainty.Number(allowed), uncertainty.Number(limit)))
 	}
 	return inOrder(name, text)
 }
 
 // Room tells what a room check showed; it blocks nothing by itself.
-func Room(counter string, perCM3, driftPerHour float64) Gate {
-	return inOrder("room check", fmt.Sprintf("counter %s showed %s particles per cm3 in the room, changing by %s %% per hour", counter,
-		uncertainty.Number(perCM3), uncertainty.Number(100*math.Expm1(driftPerHour))))
+func Room(counter string, perCM3, change float64) Gate {
+	return inOrder("room check", fmt.Sprintf("counter %s showed %s particles per cm3 in the room, changing by %.0f %% over the check", counter,
+		uncertainty.Number(perCM3), 100*change))
 }
 
 // Paired tells how two counters compare on the same air.
@@ -90,12 +90,13 @@ func Paired(p *fitfactor.Pairing) Gate {
 	const name = "two counters"
 	if p == nil {
 		u := fitfactor.Unpaired()
-		return Gate{name, NotExamined, Nothing, "the two counters were not compared on the same air; the interval allows " + uncertainty.Number(100*u.U) + " % for it",
-			reference.Source{Title: "Aerosol Science and Technology 38 (2004) 487", Section: "abstract: 63 % of handheld comparisons within 10 %", State: reference.Read}}
+		g := notExamined(name, "the two counters were not compared on the same air; the interval allows "+uncertainty.Number(100*u.U)+" % for it", Nothing)
+		g.Source = reference.Source{Title: "Aerosol Science and Technology 38 (2004) 487", Section: "abstract: 63 % of handheld comparisons within 10 %", State: reference.Read}
+		return g
 	}
 	text := fmt.Sprintf("the inside counter reads %s times the room's (standard uncertainty %s %%)", uncertainty.Number(p.Factor), uncertainty.Number(100*p.U))
 	if p.Factor < 0.5 || p.Factor > 2 {
-		return open(name, text+"; a factor of two between counters is too much to correct")
+		return distrust(name, text+"; a factor of two between counters is too much to correct")
 	}
 	return inOrder(name, text)
 }

@@ -43,14 +43,16 @@ func saturation(s fitfactor.Signs) Gate {
 	if s.AmbientCapped+s.InsideCapped == 0 {
 		return inOrder("saturation", "no reading at the top of the counter's range")
 	}
-	return Gate{"saturation", Open, Nothing, fmt.Sprintf("%d room and %d inside readings at or beyond the top of the counter's range: the figure is a bound", s.AmbientCapped, s.InsideCapped), own}
+	g := open("saturation", fmt.Sprintf("%d room and %d inside readings at or beyond the top of the counter's range: the figure is a bound", s.AmbientCapped, s.InsideCapped))
+	g.Blocks = Nothing
+	return g
 }
 
 func stuck(s fitfactor.Signs) Gate {
 	if s.StuckS < stuckSeconds {
 		return inOrder("stuck readings", "readings move as counting makes them")
 	}
-	return open("stuck readings", fmt.Sprintf("the %s reading did not move for %s s although counting alone would move it", s.StuckAir, uncertainty.Number(s.StuckS)))
+	return distrust("stuck readings", fmt.Sprintf("the %s reading did not move for %s s although counting alone would move it", s.StuckAir, uncertainty.Number(s.StuckS)))
 }
 
 func drift(s fitfactor.Signs) Gate {
@@ -93,5 +95,5 @@ func direction(s fitfactor.Signs) Gate {
 	if !s.InsideAboveAmbient {
 		return inOrder("direction", "less inside than outside in every exercise")
 	}
-	return open("direction", "an exercise shows more inside than outside: lines swapped, or a source inside")
+	return distrust("direction", "an exercise shows more inside than outside: lines swapped, or a source inside")
 }

@@ -195,6 +195,9 @@ func wearing(r result) Wearing {
 	}
 	out.fill(r.fit)
 	out.decide(r)
+	if g, doubt := control.FirstDistrust(r.gates); doubt && r.leftOut {
+		out.LeftOut = g.Name + ": " + g.Text
+	}
 	return out
 }
 

@@ -37,10 +37,11 @@ type result struct {
 	fit     *fitfactor.Result
 	problem string
 	gates   []control.Gate
+	leftOut bool // the counter is in doubt, and other runs of the respirator are not
 }
 
 // counts reports whether the run enters figures.
-func (r result) counts() bool { return r.wearing.Excluded == "" && r.fit != nil }
+func (r result) counts() bool { return r.wearing.Excluded == "" && r.fit != nil && !r.leftOut }
 
 func newEvening(s *record.Study, level float64) *evening {
 	e := &evening{study: s, level: level, results: map[string]result{}, sessions: map[session]*gated{}}
@@ -177,8 +178,8 @@ func (e *evening) gate(key session) {
 	}
 	for _, c := range e.study.Checks {
 		if c.Kind == record.Room && c.Trace != nil && len(c.Counters) > 0 && (c.Counters[0] == key.ambient) && (c.At.IsZero() || key.day == "" || day(c.At) == key.day) {
-			if mean, drift, ok := fitfactor.RoomOf(c.Trace, e.counter(c.Counters[0])); ok {
-				g.gates = append(g.gates, control.Room(c.Counters[0], mean, drift))
+			if mean, change, ok := fitfactor.RoomOf(c.Trace, e.counter(c.Counters[0])); ok {
+				g.gates = append(g.gates, control.Room(c.Counters[0], mean, change))
 			}
 		}
 	}
@@ -221,6 +222,23 @@ func (e *evening) gateWearings() {
 			}
 			r.gates = append(r.gates, control.Wearing(r.fit, limit)...)
 		}
+		e.results[id] = r
+	}
+	e.leaveOut()
+}
+
+// leaveOut keeps runs on a counter in doubt out of pooled figures where the
+// respirator has runs that are not; with none, the numbers are kept and no
+// statement is made.
+func (e *evening) leaveOut() {
+	sound := map[string]bool{}
+	for _, r := range e.results {
+		if r.counts() && !control.Distrusted(r.gates) {
+			sound[r.wearing.Respirator] = true
+		}
+	}
+	for id, r := range e.results {
+		r.leftOut = sound[r.wearing.Respirator] && control.Distrusted(r.gates)
 		e.results[id] = r
 	}
 }

@@ -139,6 +139,11 @@ func (r *Respirator) caveats(results []result, groups []group) {
 			}
 		}
 	}
+	for _, x := range results {
+		if x.leftOut {
+			add("Runs on a counter in doubt are listed and left out of the pooled figures.")
+		}
+	}
 	if used == 0 {
 		return
 	}

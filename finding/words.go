@@ -46,15 +46,21 @@ func repairName(r record.Repair) string {
 func oneIn(e uncertainty.Estimate) string {
 	switch {
 	case e.Kind == uncertainty.AtLeast && e.Low > 1:
-		return "at most 1 particle in " + uncertainty.Grouped(math.Floor(e.Low), 0) + " gets in"
+		return "at most 1 particle in " + rounded(e.Low, math.Floor) + " gets in"
 	case e.Kind == uncertainty.AtMost && e.High > 1:
-		return "at least 1 particle in " + uncertainty.Grouped(math.Ceil(e.High), 0) + " gets in"
+		return "at least 1 particle in " + rounded(e.High, math.Ceil) + " gets in"
 	case e.Kind == uncertainty.Interval && e.Value >= 2:
 		return "about 1 particle in " + inWords(e.Value) + " gets in"
 	case e.Kind == uncertainty.Interval && e.Value > 0:
 		return fmt.Sprintf("about %.0f particles in 100 get in", math.Min(100, 100/e.Value))
 	}
 	return "how many particles get in cannot be told"
+}
+
+// rounded keeps two digits of a bound, rounded to its safe side.
+func rounded(v float64, round func(float64) float64) string {
+	unit := math.Pow(10, math.Max(0, math.Floor(math.Log10(v))-1))
+	return uncertainty.Grouped(round(v/unit)*unit, 0)
 }
 
 func inWords(ff float64) string {
@@ -140,7 +146,7 @@ func sentence(c Configuration) []string {
 func extent(c Configuration) string {
 	specimens, faces, n := map[string]bool{}, map[string]bool{}, 0
 	for _, w := range c.Wearings {
-		if w.Excluded == "" && w.Problem == "" {
+		if w.Excluded == "" && w.Problem == "" && w.LeftOut == "" {
 			n++
 			specimens[w.Specimen], faces[w.Wearer] = true, true
 		}

@@ -63,6 +63,7 @@ type Exercise struct {
 	Inflation    float64              // variance of the inside counts over Poisson's
 	Coverage     float64              // share of the rows expected that were read
 	guard        uncertainty.Estimate // exact limits, for decisions
+	effective    Effective
 	part         part
 }
 

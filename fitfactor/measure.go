@@ -78,6 +78,7 @@ func (r *Result) conclude(m room, pair Pairing) {
 	for _, x := range usable {
 		x.FitFactor, x.guard = r.estimates([]*Exercise{x}, m, pair)
 		x.Inflation = inflation([]*Exercise{x}, r.Level, printed)
+		x.effective = effectiveOf(quotient([]*Exercise{x}, m, pair, r.Level, printed))
 	}
 }
 

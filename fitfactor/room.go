@@ -146,9 +146,9 @@ func (r *Result) describeRoom(m room, p reference.Protocol) {
 	}
 }
 
-// RoomOf sums up a room check: the mean level in particles per cm3 and the change
-// of its logarithm per hour. ok is false when it holds no room reading.
-func RoomOf(t *record.Trace, c Counter) (perCM3, perHour float64, ok bool) {
+// RoomOf sums up a room check: the mean level in particles per cm3 and its change
+// from start to end, as a share. ok is false when it holds no room reading.
+func RoomOf(t *record.Trace, c Counter) (perCM3, change float64, ok bool) {
 	var scratch Result
 	ambient, inside := scratch.read(t, Settings{Ambient: c, Inside: c})
 	if len(ambient) == 0 {
@@ -157,5 +157,5 @@ func RoomOf(t *record.Trace, c Counter) (perCM3, perHour float64, ok bool) {
 	if len(ambient) == 0 {
 		return 0, 0, false
 	}
-	return ambient.mean(), driftPerHour(ambient), true
+	return ambient.mean(), math.Expm1(driftPerHour(ambient) / 3600 * ambient.seconds()), true
 }
