@@ -3,12 +3,9 @@ module telltale
 go 1.26.0
 
 require (
+	github.com/alecthomas/kong v1.17.0
 	go.yaml.in/yaml/v3 v3.0.6
 	golang.org/x/text v0.44.0
 	gonum.org/v1/gonum v0.17.0
-)
-
-require (
-	github.com/alecthomas/kong v1.17.0 // indirect
-	github.com/rogpeppe/go-internal v1.16.0 // indirect
+	pgregory.net/rapid v1.3.0
 )

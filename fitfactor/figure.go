@@ -206,15 +206,24 @@ func (r *Result) open(q, strict uncertainty.Quotient, basis string) (shown, guar
 		if !q.Zero() {
 			why = "The counts inside cannot be told from the zero check: one-sided bound."
 		}
-		e := uncertainty.NewAtLeast(1/q.Upper(r.Level), r.Level, basis, why)
+		upper := q.Upper(r.Level)
+		if math.IsNaN(upper) || math.IsNaN(exactHigh) {
+			// even the upper limit of the difference is below zero: the zero check
+			// does not fit this run, and the gross counts bound from above
+			why = "Fewer particles were counted inside than the zero check shows: nothing was subtracted, one-sided bound."
+			q.Background, strict.Background = uncertainty.WeightedCount{}, uncertainty.WeightedCount{}
+			upper = q.Upper(r.Level)
+			_, exactHigh = strict.Exact(r.Level)
+		}
+		e := uncertainty.NewAtLeast(1/upper, r.Level, basis, why)
 		g := e
 		g.Low = 1 / exactHigh
 		return e, g
 	}
 	e := uncertainty.New(1/value, 1/high, 1/low, r.Level, basis)
 	g := uncertainty.New(1/value, 1/exactHigh, 1/exactLow, r.Level, "exact limits: "+basis)
-	if math.IsNaN(exactLow) {
-		g.High = math.NaN()
+	if math.IsNaN(exactLow) { // no lower limit of the penetration is above zero
+		g = uncertainty.NewAtLeast(1/exactHigh, r.Level, g.Assumption)
 	}
 	return e, g
 }
