@@ -1,0 +1,230 @@
+package report
+
+import (
+	"math"
+
+	"telltale/finding"
+	"telltale/uncertainty"
+)
+
+// rung is one configuration of the ladder as it is drawn, in per cent of the
+// room's particles.
+type rung struct {
+	name      string
+	said      said
+	total     uncertainty.Estimate // per cent
+	edge      float64              // length of the part round the edge
+	filter    float64              // length of the part through the filter
+	undecided float64              // length of the part that cannot be told apart
+}
+
+// rungs splits each configuration's bar into its ways in.
+func rungs(r *finding.Respirator) []rung {
+	var out []rung
+	for _, c := range r.Configurations {
+		g := rung{name: c.Name, said: oneIn(c.FitFactor), total: percent(c.Penetration)}
+		g.split(r.Attribution, c.Name)
+		out = append(out, g)
+	}
+	return out
+}
+
+// split shares the bar out. Where filter and seal cannot be told apart, only what
+// exceeds the filter's upper bound is drawn as come round the edge.
+func (g *rung) split(a *finding.Attribution, name string) {
+	total := g.total.Value
+	if !(total > 0) || math.IsInf(total, 0) {
+		return
+	}
+	g.undecided = total
+	if a == nil {
+		return
+	}
+	if a.Separable {
+		for _, s := range a.SealShare {
+			if s.Name == name && s.Share.Value >= 0 && s.Share.Value <= 1 {
+				g.edge = total * s.Share.Value
+				g.filter, g.undecided = total-g.edge, 0
+			}
+		}
+		return
+	}
+	if b := 100 * a.FilterPenetration.High; b >= 0 && b < total {
+		g.edge, g.undecided = total-b, b
+	}
+}
+
+// ladderFigure is the picture of what gets in, and which way, per repair.
+func ladderFigure(r *finding.Respirator) *figure {
+	gs := rungs(r)
+	f := &figure{Title: "What gets in, and which way",
+		Caption: "Percent of the room's particles found inside. The whisker is the interval of the whole."}
+	bound := filterBound(r.Attribution)
+	f.draw(halfWidth, ladderWords(r), func(w float64) *canvas { return drawLadder(gs, bound, w) })
+	f.Key = ladderKey(gs)
+	f.Table = ladderTable(r, gs)
+	return f
+}
+
+// filterBound is the line at the filter's penetration, in per cent.
+func filterBound(a *finding.Attribution) uncertainty.Estimate {
+	if a == nil {
+		return uncertainty.NewUnknown(0, "")
+	}
+	return percent(a.FilterPenetration)
+}
+
+// ladderSpan is where the axis ends: the largest interval, and never beyond all
+// of the room's particles unless a figure itself lies there.
+func ladderSpan(gs []rung, bound uncertainty.Estimate) float64 {
+	most := bound.High
+	for _, g := range gs {
+		for _, v := range []float64{g.total.Value, math.Min(g.total.High, math.Max(100, g.total.Value))} {
+			if finite(v) && !(v <= most) {
+				most = v
+			}
+		}
+	}
+	return most
+}
+
+func drawLadder(gs []rung, bound uncertainty.Estimate, w float64) *canvas {
+	const height = 54.0
+	l := layout{w: w, left: 4, right: w - 10}
+	top, bottom := 6.0, 6+height*float64(len(gs))
+	c := &canvas{w: w, h: bottom + 50}
+	s := linearScale(l.left, l.right, ladderSpan(gs, bound))
+	if drawable(bound.High) {
+		c.h += 20
+		x := s.place(bound.High)
+		c.line("filterline", x, top, x, bottom+4)
+		held(c, l, "lb filter", x, bottom+18, "through the filter: "+filterWords(bound))
+		bottom += 22
+	}
+	for i, g := range gs {
+		g.draw(c, l, s, top+height*float64(i))
+	}
+	c.line("axis", s.x0, bottom, s.x1, bottom)
+	for _, v := range s.ticks(tickSize) {
+		x := s.place(v)
+		c.line("axis", x, bottom, x, bottom+5)
+		class, label := "tk mid", plainNumber(v)+" %"
+		if v == s.lo {
+			class = "tk"
+		} else if v == s.hi {
+			class, x = "tk end", w-2
+		}
+		c.text(class, x, bottom+20, label)
+	}
+	c.text("tk end", w-4, bottom+40, "of the room's particles get in")
+	return c
+}
+
+func filterWords(bound uncertainty.Estimate) string {
+	s := brief(bound)
+	if bound.Kind == uncertainty.Interval {
+		return s.Strong + " % (" + s.Light + ")"
+	}
+	return s.Strong + " % (" + s.Light + ")"
+}
+
+func (g rung) draw(c *canvas, l layout, s scale, y float64) {
+	value := wide(g.said.Strong, labelSize+1) + wide(g.said.Light, labelSize) + 24
+	c.text("lb", l.left, y+15, cut(g.name, l.w-value-8, labelSize))
+	c.pair("lb end", l.w-4, y+15, g.said.Strong, g.said.Light)
+	y += 23
+	x := s.x0
+	for _, part := range []struct {
+		class  string
+		length float64
+	}{{"p-filter", g.filter}, {"p-undecided", g.undecided}, {"b-edge", g.edge}} {
+		if part.length > 0 {
+			to := s.place(s.lo + (part.length + g.before(part.class)))
+			c.rect(part.class, x, y, to-x, 20)
+			x = to
+		}
+	}
+	g.whisker(c, s, y+10)
+}
+
+// before is how much of the bar stands before its part.
+func (g rung) before(class string) float64 {
+	switch class {
+	case "p-undecided":
+		return g.filter
+	case "b-edge":
+		return g.filter + g.undecided
+	}
+	return 0
+}
+
+// whisker draws the interval, or the bound with its arrow.
+func (g rung) whisker(c *canvas, s scale, y float64) {
+	e := g.total
+	switch {
+	case e.Kind == uncertainty.Interval && finite(e.Low, e.High):
+		whisker(c, "halo", s.place(e.Low), s.place(e.High), y)
+		whisker(c, "s-ink", s.place(e.Low), s.place(e.High), y)
+	case e.Kind == uncertainty.AtMost && finite(e.High):
+		c.rect("dashedbox", s.x0, y-10, s.place(e.High)-s.x0, 20)
+		c.line("s-ink", s.place(e.High), y-12, s.place(e.High), y+12)
+	case e.Kind == uncertainty.AtLeast && finite(e.Low):
+		c.rect("p-undecided", s.x0, y-10, s.place(e.Low)-s.x0, 20)
+		bound(c, "ink", s.place(e.Low), s.x1, y)
+	case !finite(e.Value):
+		c.text("tk", s.x0, y+5, "no figure")
+	}
+}
+
+// ladderKey lists what was really drawn.
+func ladderKey(gs []rung) []keyItem {
+	var edge, filter, undecided bool
+	for _, g := range gs {
+		edge, filter, undecided = edge || g.edge > 0, filter || g.filter > 0, undecided || g.undecided > 0
+	}
+	var out []keyItem
+	if edge {
+		out = append(out, keyItem{"edge", "round the edge"})
+	}
+	if filter {
+		out = append(out, keyItem{"filter", "through the filter"})
+	}
+	if undecided {
+		out = append(out, keyItem{"undecided", "through the filter or a leak that no repair reached: these cannot be told apart"})
+	}
+	return out
+}
+
+// ladderWords reads the picture out.
+func ladderWords(r *finding.Respirator) string {
+	text := ""
+	for _, c := range r.Configurations {
+		s := oneIn(c.FitFactor)
+		text += c.Name + ": " + s.Strong + " (" + s.Light + "). "
+	}
+	if r.Attribution != nil {
+		text += r.Attribution.Reason
+	}
+	return text
+}
+
+func ladderTable(r *finding.Respirator, gs []rung) table {
+	t := table{Head: []string{"worn", "particles", "percent that gets in", "share that came past the seal", "which way"}, Align: "lrrrl"}
+	for _, g := range gs {
+		total := g.total
+		p := brief(total)
+		if total.Kind != uncertainty.Unknown {
+			p.Strong += " %"
+		}
+		line := []said{cell(g.name), g.said, p, cell("-"), cell("not examined")}
+		if a := r.Attribution; a != nil {
+			for _, s := range a.SealShare {
+				if s.Name == g.name {
+					line[3], line[4] = briefPercent(s.Share), cell(s.Dominant)
+				}
+			}
+		}
+		t.Rows = append(t.Rows, line)
+	}
+	return t
+}

@@ -1,0 +1,226 @@
+package report
+
+import (
+	"math"
+
+	"telltale/uncertainty"
+)
+
+// row is one line of a chart: an estimate on the axis.
+type row struct {
+	Label string
+	Said  said // how the figure is worded beside the mark
+	Est   uncertainty.Estimate
+	Class string                 // ink, edge, filter, room or muted
+	Small []uncertainty.Estimate // single results behind it
+	Band  bool                   // an assumption's span rather than a measurement
+}
+
+// span is a pale band across the chart: computed from assumptions, or a usual
+// range.
+type span struct {
+	Label              string
+	Low, Central, High float64 // Central is NaN where there is none
+}
+
+// limit is a dashed line across the chart.
+type limitLine struct {
+	At    float64
+	Label string
+}
+
+// rowChart draws rows under each other on one log axis.
+type rowChart struct {
+	Rows   []row
+	Spans  []span
+	Limits []limitLine
+	Axis   string // what the axis measures; "log scale" is added
+}
+
+const (
+	labelSize = 15.0
+	tickSize  = 13.5
+)
+
+// layout is where the columns of a chart stand: beside the marks when there is
+// room, above them when there is not.
+type layout struct {
+	w, rowHeight, left, right float64
+	beside                    bool
+}
+
+func layoutFor(w float64) layout {
+	if w >= 700 {
+		return layout{w, 34, 250, w - 210, true}
+	}
+	return layout{w, 50, 12, w - 12, false}
+}
+
+func (r rowChart) scale(l layout) scale {
+	var all []float64
+	add := func(e uncertainty.Estimate) { all = append(all, e.Value, e.Low, e.High) }
+	for _, x := range r.Rows {
+		add(x.Est)
+		for _, s := range x.Small {
+			add(s)
+		}
+	}
+	for _, s := range r.Spans {
+		all = append(all, s.Low, s.Central, s.High)
+	}
+	for _, x := range r.Limits {
+		all = append(all, x.At)
+	}
+	return logScale(l.left, l.right, all...)
+}
+
+// draw makes the chart for a width.
+func (r rowChart) draw(w float64) *canvas {
+	l := layoutFor(w)
+	s := r.scale(l)
+	top := 8 + 22*float64(len(r.Spans)) + 20*float64(len(r.Limits))
+	bottom := top + l.rowHeight*float64(len(r.Rows)) + 6
+	c := &canvas{w: w, h: bottom + 46}
+	r.back(c, l, s, bottom)
+	y := top
+	for _, x := range r.Rows {
+		x.draw(c, l, s, y)
+		y += l.rowHeight
+	}
+	axis(c, l, s, bottom, r.Axis)
+	return c
+}
+
+// back draws what the marks stand on.
+func (r rowChart) back(c *canvas, l layout, s scale, bottom float64) {
+	y := 16.0
+	for _, x := range r.Spans {
+		if !drawable(x.Low) || !drawable(x.High) {
+			continue
+		}
+		x0, x1 := s.place(x.Low), s.place(x.High)
+		c.rect("band", x0, y+6, x1-x0, bottom-y-6)
+		if drawable(x.Central) {
+			c.line("s-room", s.place(x.Central), y+6, s.place(x.Central), bottom)
+		}
+		held(c, l, "lb room", (x0+x1)/2, y, x.Label)
+		y += 22
+	}
+	for _, x := range r.Limits {
+		if !drawable(x.At) {
+			continue
+		}
+		c.line("limit", s.place(x.At), y+4, s.place(x.At), bottom)
+		held(c, l, "lb", s.place(x.At), y, x.Label)
+		y += 20
+	}
+}
+
+// held writes a label centred on x but inside the drawing.
+func held(c *canvas, l layout, class string, x, y float64, label string) {
+	label = cut(label, l.w-8, labelSize)
+	half := wide(label, labelSize)/2 + 2
+	c.text(class+" mid", math.Max(half, math.Min(l.w-half, x)), y, label)
+}
+
+func (x row) draw(c *canvas, l layout, s scale, y float64) {
+	at := y + 17
+	if l.beside {
+		c.text("lb end", l.left-14, at+5, cut(x.Label, l.left-20, labelSize))
+		c.pair("lb", l.right+14, at+5, x.Said.Strong, cut(x.Said.Light, l.w-l.right-26-wide(x.Said.Strong, labelSize+1), labelSize))
+	} else {
+		room := l.w - 8
+		value := wide(x.Said.Strong, labelSize+1) + wide(x.Said.Light, labelSize) + 20
+		c.pair("lb end", room, y+15, x.Said.Strong, x.Said.Light)
+		c.text("lb", 4, y+15, cut(x.Label, room-value, labelSize))
+		at = y + 32
+	}
+	c.line("guide", l.left, at, l.right, at)
+	for _, e := range x.Small {
+		small(c, s, e, at, x.Class)
+	}
+	if x.Band {
+		assumed(c, s, x.Est, at)
+		return
+	}
+	mark(c, l, s, x.Est, at, x.Class)
+}
+
+// mark draws an estimate: solid where measured, dashed with an arrow where it is
+// a bound, an open ring where no interval can be given.
+func mark(c *canvas, l layout, s scale, e uncertainty.Estimate, y float64, class string) {
+	switch {
+	case e.Kind == uncertainty.Interval && drawable(e.Value):
+		lo, hi := edgeOf(e.Low, s.lo), edgeOf(e.High, s.hi)
+		whisker(c, "s-"+class, s.place(lo), s.place(hi), y)
+		c.circle("f-"+class, s.place(e.Value), y, 5.5)
+	case e.Kind == uncertainty.AtLeast && drawable(e.Low):
+		bound(c, class, s.place(e.Low), s.x1, y)
+	case e.Kind == uncertainty.AtMost && drawable(e.High):
+		bound(c, class, s.place(e.High), s.x0, y)
+	case drawable(e.Value):
+		c.circle("o-"+class, s.place(e.Value), y, 5)
+	default:
+		c.text("tk", l.left+4, y+5, "no place on this axis")
+	}
+}
+
+// edgeOf is where a whisker ends that has no end on a log axis.
+func edgeOf(v, edge float64) float64 {
+	if drawable(v) {
+		return v
+	}
+	return edge
+}
+
+func whisker(c *canvas, class string, x0, x1, y float64) {
+	c.path(class, "M"+px(x0)+" "+px(y-6)+"v12M"+px(x1)+" "+px(y-6)+"v12M"+px(x0)+" "+px(y)+"L"+px(x1)+" "+px(y))
+}
+
+// bound draws a one-sided estimate: a bar where it stands, dashes and an arrow
+// towards where the truth lies.
+func bound(c *canvas, class string, from, to, y float64) {
+	way := math.Copysign(1, to-from)
+	if math.Abs(to-from) > 90 {
+		to = from + way*90
+	}
+	c.line("s-"+class, from, y-8, from, y+8)
+	c.line("d-"+class, from, y, to-way*7, y)
+	c.poly("f-"+class, to, y, to-way*9, y-5, to-way*9, y+5, to, y)
+}
+
+// small draws one single result.
+func small(c *canvas, s scale, e uncertainty.Estimate, y float64, class string) {
+	switch {
+	case drawable(e.Value):
+		c.circle("small o-"+class, s.place(e.Value), y, 3)
+	case drawable(e.Low):
+		x := s.place(e.Low)
+		c.poly("small o-"+class, x, y-4, x+6, y, x, y+4, x, y-4)
+	case drawable(e.High):
+		x := s.place(e.High)
+		c.poly("small o-"+class, x, y-4, x-6, y, x, y+4, x, y-4)
+	}
+}
+
+// assumed draws how far an assumption moves a figure.
+func assumed(c *canvas, s scale, e uncertainty.Estimate, y float64) {
+	if drawable(e.Low) && drawable(e.High) {
+		x0, x1 := s.place(math.Min(e.Low, e.High)), s.place(math.Max(e.Low, e.High))
+		c.rect("bandbar", x0, y-8, math.Max(x1-x0, 2), 16)
+	}
+}
+
+// axis draws a horizontal axis with plain numbers.
+func axis(c *canvas, l layout, s scale, y float64, name string) {
+	c.line("axis", s.x0, y, s.x1, y)
+	for _, v := range s.ticks(tickSize) {
+		x := s.place(v)
+		c.line("axis", x, y, x, y+5)
+		c.text("tk mid", x, y+20, plainNumber(v))
+	}
+	if s.log {
+		name += ", log scale"
+	}
+	c.text("tk end", l.w-4, y+40, cut(name, l.w-8, tickSize))
+}

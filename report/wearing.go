@@ -1,0 +1,136 @@
+package report
+
+import (
+	"telltale/finding"
+	"telltale/record"
+	"telltale/uncertainty"
+)
+
+// wearingView is one run as the page shows it.
+type wearingView struct {
+	finding.Wearing
+	Anchor    string
+	FF        said
+	State     state
+	Meta      string
+	Against   string
+	Trace     *figure
+	NoTrace   string
+	Exercises *figure
+	Channels  *table
+}
+
+// newWearing gathers what is shown of a run; the trace may be missing.
+func newWearing(w finding.Wearing, s *record.Study, anchor string, columns int) wearingView {
+	v := wearingView{Wearing: w, Anchor: anchor, FF: say(w.FitFactor), State: wearingState(w)}
+	v.Meta = joined(named("specimen", w.Specimen), named("wearer", w.Wearer), named("counter", w.Counters), w.At,
+		named("donning", w.Donning), named("protocol", w.Protocol))
+	if l := w.Limit; l != nil {
+		v.Against = joined("limit "+uncertainty.Number(l.FitFactor), l.Facepiece, l.Rule, l.Decision)
+	}
+	if len(w.Exercises) > 0 {
+		v.Exercises = exerciseFigure(w)
+	}
+	if t, top := traceOf(s, w.ID); t != nil && t.Rows() > 0 {
+		v.Trace = traceFigure(w, t, top, columns)
+	} else {
+		v.NoTrace = "The trace is not at hand here, so it is not drawn."
+	}
+	if len(w.Channels) > 0 {
+		t := channelTable(w.Channels, "fit factor")
+		v.Channels = &t
+	}
+	return v
+}
+
+func named(name, value string) string {
+	if value == "" {
+		return ""
+	}
+	return name + " " + value
+}
+
+func wearingState(w finding.Wearing) state {
+	switch {
+	case w.Excluded != "":
+		return stateOf("left out of the figures")
+	case w.Problem != "":
+		return stateOf("no figure could be formed")
+	case w.Decision == nil:
+		return stateOf("not decided: no limit")
+	}
+	return stateOf(*w.Decision)
+}
+
+// traceOf finds a wearing's trace and the top of the range of its counter.
+func traceOf(s *record.Study, id string) (*record.Trace, float64) {
+	if s == nil {
+		return nil, 0
+	}
+	for _, w := range s.Wearings {
+		if Clean(w.ID) == id {
+			c, _ := s.Counter(w.Ambient)
+			return w.Trace, float64(c.Top)
+		}
+	}
+	return nil, 0
+}
+
+// exerciseFigure shows the fit factor of each exercise.
+func exerciseFigure(w finding.Wearing) *figure {
+	f := &figure{Title: "Fit factor of each exercise, " + w.ID, Open: true,
+		Caption: "Lines are intervals; dashes with an arrow are bounds. The overall figure is the harmonic mean over the counted exercises."}
+	chart := rowChart{Axis: "fit factor (room air ÷ air inside)"}
+	for _, x := range w.Exercises {
+		r := row{Label: x.Name, Said: brief(x.FitFactor), Est: x.FitFactor, Class: "ink"}
+		if !x.Counted {
+			r.Label, r.Class = x.Name+" (not counted)", "muted"
+		}
+		chart.Rows = append(chart.Rows, r)
+	}
+	chart.Rows = append(chart.Rows, row{Label: "overall", Said: brief(w.FitFactor), Est: w.FitFactor, Class: "edge"})
+	if w.Limit != nil {
+		chart.Limits = []limitLine{{w.Limit.FitFactor, "limit " + uncertainty.Number(w.Limit.FitFactor)}}
+	}
+	f.draw(wideWidth, "Overall "+w.FitFactor.Words()+".", chart.draw)
+	f.Table = exerciseTable(w)
+	return f
+}
+
+func exerciseTable(w finding.Wearing) table {
+	t := table{Head: []string{"exercise", "counted", "from, s", "to, s", "room per cm³", "inside per cm³", "counted inside", "fit factor, interval", "room moved", "scatter over counting"},
+		Align: "llrrrrrrrr"}
+	for _, x := range w.Exercises {
+		counted := "no"
+		if x.Counted {
+			counted = "yes"
+		}
+		t.Rows = append(t.Rows, []said{cell(x.Name), cell(counted), cell(uncertainty.Number(x.StartS)), cell(uncertainty.Number(x.EndS)),
+			cell(orDash(x.AmbientPerCM3)), cell(orDash(x.InsidePerCM3)), cell(orDash(x.InsideCounts)), brief(x.FitFactor),
+			cell(share(x.RoomChange)), cell(orDash(x.Inflation))})
+	}
+	return t
+}
+
+// share prints a share per hundred.
+func share(v float64) string {
+	if !finite(v) {
+		return "-"
+	}
+	return uncertainty.Number(100*v) + " %"
+}
+
+func channelTable(all []finding.Channel, what string) table {
+	t := table{Head: []string{"size", what + ", interval", "counted inside"}, Align: "lrr"}
+	for _, ch := range all {
+		t.Rows = append(t.Rows, []said{cell(sizeWords(ch)), brief(ch.FitFactor), cell(orDash(ch.InsideCounts))})
+	}
+	return t
+}
+
+func sizeWords(ch finding.Channel) string {
+	if ch.HighUM == nil {
+		return "above " + uncertainty.Number(ch.LowUM) + " µm"
+	}
+	return uncertainty.Number(ch.LowUM) + " to " + uncertainty.Number(*ch.HighUM) + " µm"
+}
