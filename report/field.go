@@ -2,6 +2,7 @@ package report
 
 import (
 	"math"
+	"strings"
 
 	"telltale/finding"
 	"telltale/uncertainty"
@@ -22,6 +23,7 @@ func field(p uncertainty.Estimate, way string) func(w float64) *canvas {
 		c := &canvas{w: w, h: pitch * float64(rows)}
 		inside, allowed := fieldCounts(p)
 		order := scattered(fieldParticles)
+		var air strings.Builder
 		for i := range fieldParticles {
 			x, y := (float64(i%cols)+0.5)*pitch, (float64(i/cols)+0.5)*pitch
 			switch {
@@ -30,9 +32,10 @@ func field(p uncertainty.Estimate, way string) func(w float64) *canvas {
 			case order[i] < allowed:
 				c.circle("maybe o-"+way, x, y, pitch*0.31)
 			default:
-				c.circle("air", x, y, 1.2)
+				air.WriteString("M" + px(x) + " " + px(y) + "h0")
 			}
 		}
+		c.path("air", air.String())
 		return c
 	}
 }
@@ -67,7 +70,7 @@ func fieldCounts(p uncertainty.Estimate) (inside, allowed int) {
 }
 
 // scattered gives each place its turn to be filled, spread without order and the
-// same at every printing (multiplication by a unit modulo n visits all places).
+// same at every printing.
 func scattered(n int) []int {
 	order := make([]int, n)
 	for turn := range n {
@@ -112,7 +115,7 @@ func fieldFigure(r *finding.Respirator, c finding.Configuration) *figure {
 	}
 	p := briefPercent(c.Penetration)
 	f.Table = table{Head: []string{"worn", "gets in", "in percent"}, Align: "lrr",
-		Rows: [][]said{{cell(c.Name), oneIn(c.FitFactor), p}}}
+		Rows: [][]said{{cell(c.Name), particles(c), p}}}
 	f.draw(450, "Of 1000 particles, the share found inside is "+percent(c.Penetration).Words()+" percent.", field(c.Penetration, way))
 	return f
 }

@@ -22,7 +22,7 @@ type rung struct {
 func rungs(r *finding.Respirator) []rung {
 	var out []rung
 	for _, c := range r.Configurations {
-		g := rung{name: c.Name, said: oneIn(c.FitFactor), total: percent(c.Penetration)}
+		g := rung{name: c.Name, said: particles(c), total: percent(c.Penetration)}
 		g.split(r.Attribution, c.Name)
 		out = append(out, g)
 	}
@@ -94,15 +94,18 @@ func drawLadder(gs []rung, bound uncertainty.Estimate, w float64) *canvas {
 	top, bottom := 6.0, 6+height*float64(len(gs))
 	c := &canvas{w: w, h: bottom + 50}
 	s := linearScale(l.left, l.right, ladderSpan(gs, bound))
+	for i, g := range gs {
+		g.draw(c, l, s, top+height*float64(i))
+	}
 	if drawable(bound.High) {
 		c.h += 20
 		x := s.place(bound.High)
-		c.line("filterline", x, top, x, bottom+4)
+		for i := range gs {
+			c.line("filterline", x, top+height*float64(i)+19, x, top+height*float64(i)+47)
+		}
+		c.line("filterline", x, bottom-4, x, bottom+4)
 		held(c, l, "lb filter", x, bottom+18, "through the filter: "+filterWords(bound))
 		bottom += 22
-	}
-	for i, g := range gs {
-		g.draw(c, l, s, top+height*float64(i))
 	}
 	c.line("axis", s.x0, bottom, s.x1, bottom)
 	for _, v := range s.ticks(tickSize) {
@@ -122,9 +125,6 @@ func drawLadder(gs []rung, bound uncertainty.Estimate, w float64) *canvas {
 
 func filterWords(bound uncertainty.Estimate) string {
 	s := brief(bound)
-	if bound.Kind == uncertainty.Interval {
-		return s.Strong + " % (" + s.Light + ")"
-	}
 	return s.Strong + " % (" + s.Light + ")"
 }
 
@@ -199,7 +199,7 @@ func ladderKey(gs []rung) []keyItem {
 func ladderWords(r *finding.Respirator) string {
 	text := ""
 	for _, c := range r.Configurations {
-		s := oneIn(c.FitFactor)
+		s := particles(c)
 		text += c.Name + ": " + s.Strong + " (" + s.Light + "). "
 	}
 	if r.Attribution != nil {

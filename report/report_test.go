@@ -31,3 +31,13 @@ func TestThePageCanBeLookedAt(t *testing.T) {
 		t.Fatal(err)
 	}
 }
+
+func TestTheTerminalCanBeLookedAt(t *testing.T) {
+	var b bytes.Buffer
+	if err := Text(&b, fixture(), 96); err != nil {
+		t.Fatal(err)
+	}
+	if *show != "" {
+		t.Log(b.String())
+	}
+}

@@ -4,6 +4,7 @@ import (
 	"math"
 	"strings"
 
+	"telltale/finding"
 	"telltale/uncertainty"
 )
 
@@ -41,34 +42,23 @@ func briefPercent(e uncertainty.Estimate) said {
 	return s
 }
 
-// oneIn words a fit factor as particles: "1 in 9", "6 to 13". A particle is
-// whole, so it is rounded to whole numbers from 3 on.
-func oneIn(fit uncertainty.Estimate) said {
-	whole := func(v float64) string {
-		if v < 3 {
-			return uncertainty.Grouped(v, 1)
-		}
-		return uncertainty.Grouped(v, 0)
+// particles words a configuration for a lay reader, in the words of the finding
+// made short: "1 in 8.9", with the interval beside it.
+func particles(c finding.Configuration) said {
+	before, after, told := strings.Cut(c.OneIn, " in ")
+	if !told {
+		return said{"cannot tell", ""}
 	}
-	switch fit.Kind {
-	case uncertainty.Interval:
-		if finite(fit.Value, fit.Low, fit.High) {
-			return said{"1 in " + whole(fit.Value), whole(fit.Low) + " to " + whole(fit.High)}
-		}
-	case uncertainty.AtLeast:
-		if finite(fit.Low) {
-			return said{"at most 1 in " + whole(math.Floor(fit.Low)), levelWords(fit)}
-		}
-	case uncertainty.AtMost:
-		if finite(fit.High) {
-			return said{"at least 1 in " + whole(fit.High), levelWords(fit)}
-		}
-	case uncertainty.Unknown:
-		if finite(fit.Value) {
-			return said{"1 in " + whole(fit.Value), "no interval can be given"}
-		}
+	count := strings.NewReplacer("about ", "", " particles", "", " particle", "").Replace(before)
+	rest := strings.TrimSuffix(strings.TrimSuffix(after, " gets in"), " get in")
+	s := said{count + " in " + rest, ""}
+	switch {
+	case c.FitFactor.Kind != uncertainty.Interval:
+		s.Light = levelWords(c.FitFactor)
+	case count == "1":
+		s.Light = brief(c.FitFactor).Light
 	}
-	return said{"cannot tell", ""}
+	return s
 }
 
 // levelWords says the level of a bound.
