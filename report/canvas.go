@@ -38,7 +38,11 @@ func (c *canvas) circle(class string, x, y, r float64) {
 	c.add(`<circle class="%s" cx="%s" cy="%s" r="%s"/>`, class, px(x), px(y), px(r))
 }
 
-func (c *canvas) path(class, d string) { c.add(`<path class="%s" d="%s"/>`, class, d) }
+func (c *canvas) path(class, d string) {
+	if d != "" {
+		c.add(`<path class="%s" d="%s"/>`, class, d)
+	}
+}
 
 // poly draws straight lines through x, y pairs.
 func (c *canvas) poly(class string, places ...float64) {

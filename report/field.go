@@ -1,6 +1,7 @@
 package report
 
 import (
+	"fmt"
 	"math"
 	"strings"
 
@@ -14,42 +15,42 @@ const fieldParticles = 1000
 // rings are as many more as the interval allows.
 func field(p uncertainty.Estimate, way string) func(w float64) *canvas {
 	return func(w float64) *canvas {
-		cols := 50
-		if w < 400 {
-			cols = 40
-		}
-		pitch := w / float64(cols)
+		const pitch = 8.5 // that of the pattern air-dots
+		cols := int(w / pitch)
 		rows := (fieldParticles + cols - 1) / cols
-		c := &canvas{w: w, h: pitch * float64(rows)}
+		c := &canvas{w: pitch * float64(cols), h: pitch * float64(rows)}
+		c.rect("air", 0, 0, c.w, c.h)
 		inside, allowed := fieldCounts(p)
 		order := scattered(fieldParticles)
-		var air strings.Builder
+		var maybe, found strings.Builder
 		for i := range fieldParticles {
 			x, y := (float64(i%cols)+0.5)*pitch, (float64(i/cols)+0.5)*pitch
 			switch {
 			case order[i] < inside:
-				particle(c, way, x, y, pitch*0.36)
+				particle(&found, way, x, y, pitch*0.36)
 			case order[i] < allowed:
-				c.circle("maybe o-"+way, x, y, pitch*0.31)
-			default:
-				air.WriteString("M" + px(x) + " " + px(y) + "h0")
+				r := pitch * 0.31
+				fmt.Fprintf(&maybe, "M%s %sa%[3]s %[3]s 0 1 0 %[4]s 0a%[3]s %[3]s 0 1 0 %[5]s 0", px(x-r), px(y), px(r), px(2*r), px(-2*r))
 			}
 		}
-		c.path("air", air.String())
+		c.path("maybe o-"+way, maybe.String())
+		c.path(map[string]string{"edge": "f-edge", "filter": "f-filter"}[way]+" found", found.String())
 		return c
 	}
 }
 
 // particle is a disc for what came round the edge, a diamond for what came
 // through the filter, a square for what cannot be told apart.
-func particle(c *canvas, way string, x, y, r float64) {
+func particle(d *strings.Builder, way string, x, y, r float64) {
 	switch way {
 	case "edge":
-		c.circle("f-edge", x, y, r)
+		fmt.Fprintf(d, "M%s %sa%[3]s %[3]s 0 1 0 %[4]s 0a%[3]s %[3]s 0 1 0 %[5]s 0", px(x-r), px(y), px(r), px(2*r), px(-2*r))
 	case "filter":
-		c.poly("f-filter", x, y-r*1.2, x+r*1.2, y, x, y+r*1.2, x-r*1.2, y)
+		r *= 1.2
+		fmt.Fprintf(d, "M%s %sl%[3]s %[3]s %[4]s %[3]s %[4]s %[4]sz", px(x), px(y-r), px(r), px(-r))
 	default:
-		c.rect("f-ink", x-r*0.85, y-r*0.85, r*1.7, r*1.7)
+		r *= 0.85
+		fmt.Fprintf(d, "M%s %sh%[3]sv%[3]sh%[4]sz", px(x-r), px(y-r), px(2*r), px(-2*r))
 	}
 }
 
@@ -116,6 +117,6 @@ func fieldFigure(r *finding.Respirator, c finding.Configuration) *figure {
 	p := briefPercent(c.Penetration)
 	f.Table = table{Head: []string{"worn", "gets in", "in percent"}, Align: "lrr",
 		Rows: [][]said{{cell(c.Name), particles(c), p}}}
-	f.draw(450, "Of 1000 particles, the share found inside is "+percent(c.Penetration).Words()+" percent.", field(c.Penetration, way))
+	f.draw(425, "Of 1000 particles, the share found inside is "+percent(c.Penetration).Words()+" percent.", field(c.Penetration, way))
 	return f
 }

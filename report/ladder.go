@@ -107,10 +107,10 @@ func drawLadder(gs []rung, bound uncertainty.Estimate, w float64) *canvas {
 		held(c, l, "lb filter", x, bottom+18, "through the filter: "+filterWords(bound))
 		bottom += 22
 	}
-	c.line("axis", s.x0, bottom, s.x1, bottom)
-	for _, v := range s.ticks(tickSize) {
+	ticks := s.ticks(tickSize)
+	s.ruler(c, bottom, ticks)
+	for _, v := range ticks {
 		x := s.place(v)
-		c.line("axis", x, bottom, x, bottom+5)
 		class, label := "tk mid", plainNumber(v)+" %"
 		if v == s.lo {
 			class = "tk"

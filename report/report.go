@@ -16,7 +16,6 @@ import (
 	"fmt"
 	"html/template"
 	"io"
-	"strings"
 
 	"telltale/finding"
 	"telltale/record"
@@ -25,9 +24,7 @@ import (
 //go:embed page/*.html page/style.css fonts/*.woff2
 var files embed.FS
 
-var pages = template.Must(template.New("page").Funcs(template.FuncMap{
-	"state": stateOf, "lines": func(s string) []string { return strings.Split(s, "\n") },
-}).ParseFS(files, "page/*.html"))
+var pages = template.Must(template.New("page").ParseFS(files, "page/*.html"))
 
 // page is everything the templates show.
 type page struct {

@@ -60,8 +60,16 @@ type gateView struct {
 	Mark state
 }
 
+// gateViews puts the shapes beside the gates. A source is shown where it differs
+// from that of the gate before.
 func gateViews(all []finding.Gate) (out []gateView) {
+	source := ""
 	for _, g := range all {
+		if g.Source == source {
+			g.Source = ""
+		} else {
+			source = g.Source
+		}
 		out = append(out, gateView{g, stateOf(g.State)})
 	}
 	return out

@@ -49,11 +49,25 @@ type layout struct {
 	beside                    bool
 }
 
-func layoutFor(w float64) layout {
-	if w >= 700 {
-		return layout{w, 34, 250, w - 210, true}
+func (r rowChart) layout(w float64) layout {
+	if w < 700 {
+		return layout{w, 50, 12, w - 12, false}
 	}
-	return layout{w, 50, 12, w - 12, false}
+	l := layout{w, 34, 262, w - 210, true}
+	for _, x := range r.Rows {
+		if wide(x.Label, labelSize) > l.left-20 {
+			l.rowHeight = 44
+		}
+	}
+	return l
+}
+
+// markAt is how far under its upper edge a row's mark stands.
+func (l layout) markAt() float64 {
+	if l.beside {
+		return l.rowHeight / 2
+	}
+	return 32
 }
 
 func (r rowChart) scale(l layout) scale {
@@ -76,12 +90,17 @@ func (r rowChart) scale(l layout) scale {
 
 // draw makes the chart for a width.
 func (r rowChart) draw(w float64) *canvas {
-	l := layoutFor(w)
+	l := r.layout(w)
 	s := r.scale(l)
 	top := 8 + 22*float64(len(r.Spans)) + 20*float64(len(r.Limits))
 	bottom := top + l.rowHeight*float64(len(r.Rows)) + 6
 	c := &canvas{w: w, h: bottom + 46}
 	r.back(c, l, s, bottom)
+	guides := ""
+	for i := range r.Rows {
+		guides += "M" + px(l.left) + " " + px(top+l.rowHeight*float64(i)+l.markAt()) + "H" + px(l.right)
+	}
+	c.path("guide", guides)
 	y := top
 	for _, x := range r.Rows {
 		x.draw(c, l, s, y)
@@ -124,18 +143,19 @@ func held(c *canvas, l layout, class string, x, y float64, label string) {
 }
 
 func (x row) draw(c *canvas, l layout, s scale, y float64) {
-	at := y + 17
+	at := y + l.markAt()
 	if l.beside {
-		c.text("lb end", l.left-14, at+5, cut(x.Label, l.left-20, labelSize))
+		lines := wrap(x.Label, l.left-20, labelSize, 2)
+		for i, line := range lines {
+			c.text("lb end", l.left-14, at+5+17*(float64(i)-float64(len(lines)-1)/2), line)
+		}
 		c.pair("lb", l.right+14, at+5, x.Said.Strong, cut(x.Said.Light, l.w-l.right-26-wide(x.Said.Strong, labelSize+1), labelSize))
 	} else {
 		room := l.w - 8
 		value := wide(x.Said.Strong, labelSize+1) + wide(x.Said.Light, labelSize) + 20
 		c.pair("lb end", room, y+15, x.Said.Strong, x.Said.Light)
 		c.text("lb", 4, y+15, cut(x.Label, room-value, labelSize))
-		at = y + 32
 	}
-	c.line("guide", l.left, at, l.right, at)
 	for _, e := range x.Small {
 		small(c, s, e, at, x.Class)
 	}
@@ -213,14 +233,22 @@ func assumed(c *canvas, s scale, e uncertainty.Estimate, y float64) {
 
 // axis draws a horizontal axis with plain numbers.
 func axis(c *canvas, l layout, s scale, y float64, name string) {
-	c.line("axis", s.x0, y, s.x1, y)
-	for _, v := range s.ticks(tickSize) {
-		x := s.place(v)
-		c.line("axis", x, y, x, y+5)
-		c.text("tk mid", x, y+20, plainNumber(v))
+	ticks := s.ticks(tickSize)
+	s.ruler(c, y, ticks)
+	for _, v := range ticks {
+		c.text("tk mid", s.place(v), y+20, plainNumber(v))
 	}
 	if s.log {
 		name += ", log scale"
 	}
 	c.text("tk end", l.w-4, y+40, cut(name, l.w-8, tickSize))
+}
+
+// ruler draws the line of an axis with its ticks.
+func (s scale) ruler(c *canvas, y float64, ticks []float64) {
+	d := "M" + px(s.x0) + " " + px(y) + "H" + px(s.x1)
+	for _, v := range ticks {
+		d += "M" + px(s.place(v)) + " " + px(y) + "v5"
+	}
+	c.path("axis", d)
 }

@@ -98,8 +98,12 @@ func (p *textPage) ladder(r *finding.Respirator) {
 	p.heading("What gets in, " + plainNumber(most) + " % of the room's particles at full width")
 	for _, g := range gs {
 		figure := briefPercent(configurationNamed(r, g.name).Penetration)
-		p.b.WriteString("  " + padded(shortened(g.name, names), names) + "  " + padded(g.bar(most, room), room) + "  " +
+		lines := strings.Split(strings.TrimSuffix(folded("", g.name, names), "\n"), "\n")
+		p.b.WriteString("  " + padded(shortened(lines[0], names), names) + "  " + padded(g.bar(most, room), room) + "  " +
 			strings.TrimRight(figure.Strong+"  "+figure.Light, " ") + "\n")
+		for _, more := range lines[1:] {
+			p.b.WriteString("  " + shortened(more, names) + "\n")
+		}
 	}
 	if key := barKey(gs); key != "" {
 		p.b.WriteString(folded("  ", key, p.width))
@@ -184,7 +188,11 @@ func (p *textPage) configurations(r finding.Respirator) {
 		if c.VersusAsWorn != nil {
 			versus = brief(*c.VersusAsWorn)
 		}
-		rows = append(rows, []string{shortened(c.Name, p.width/3), figure.Strong, figure.Light, versus.Strong, versus.Light, plainNumber(float64(len(c.Wearings)))})
+		lines := strings.Split(strings.TrimSuffix(folded("", c.Name, p.width/3), "\n"), "\n")
+		rows = append(rows, []string{shortened(lines[0], p.width/3), figure.Strong, figure.Light, versus.Strong, versus.Light, plainNumber(float64(len(c.Wearings)))})
+		for _, more := range lines[1:] {
+			rows = append(rows, []string{shortened(more, p.width/3)})
+		}
 	}
 	p.b.WriteByte('\n')
 	p.table(rows, "lrlrlr")

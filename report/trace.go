@@ -28,7 +28,7 @@ func traceFigure(w finding.Wearing, t *record.Trace, top float64, columns int) *
 	p.columns = columns
 	f.Wide = p.draw().svg("wide scroll", f.Title, traceWords(w))
 	f.Key = p.key()
-	f.Table = exerciseTable(w)
+	f.Table = phaseTable(w)
 	return f
 }
 
@@ -188,19 +188,19 @@ func (p *tracePlot) shade(c *canvas, class string, from, to, y, h float64) {
 
 // exercises writes their numbers and names over their stretches.
 func (p *tracePlot) exercises(c *canvas) {
+	starts, counted, others := "", "", ""
 	for i, x := range p.wearing.Exercises {
 		if !finite(x.StartS, x.EndS) {
 			continue
 		}
 		x0, x1 := p.x.place(x.StartS), p.x.place(x.EndS)
-		class := "s-ink"
-		if !x.Counted {
-			class = "d-muted"
-		}
-		c.line(class, x0+1, traceTop-6, math.Max(x1-1, x0+1), traceTop-6)
-		c.line("exercise", x0, traceTop-6, x0, traceHeight-48)
+		stretch := "M" + px(x0+1) + " " + px(traceTop-6) + "H" + px(math.Max(x1-1, x0+1))
+		starts += "M" + px(x0) + " " + px(traceTop-6) + "V" + px(traceHeight-48)
 		name := x.Name
-		if !x.Counted {
+		if x.Counted {
+			counted += stretch
+		} else {
+			others += stretch
 			name += " (not counted)"
 		}
 		lines := wrap(name, x1-x0-4, 12.5, 3)
@@ -211,22 +211,26 @@ func (p *tracePlot) exercises(c *canvas) {
 			c.text("name", x0+2, traceTop-12-14*float64(len(lines)-1-j), line)
 		}
 	}
+	c.path("exercise", starts)
+	c.path("s-ink", counted)
+	c.path("d-muted", others)
 }
 
 func (p *tracePlot) axes(c *canvas) {
+	guides := ""
 	for _, v := range p.y.ticksUp() {
 		y := p.y.place(v)
-		c.line("guide", traceLeft, y, wideWidth-12, y)
+		guides += "M" + px(traceLeft) + " " + px(y) + "H" + px(wideWidth-12)
 		c.text("tk end", traceLeft-8, y+4.5, plainNumber(v))
 	}
+	c.path("guide", guides)
 	if p.zeros {
 		c.text("tk end", traceLeft-8, traceHeight-34, "zero")
 	}
-	c.line("axis", traceLeft, traceHeight-28, wideWidth-12, traceHeight-28)
-	for _, v := range timeTicks(p.end) {
-		x := p.x.place(v)
-		c.line("axis", x, traceHeight-28, x, traceHeight-23)
-		c.text("tk mid", x, traceHeight-8, plainNumber(v))
+	ticks := timeTicks(p.end)
+	p.x.ruler(c, traceHeight-28, ticks)
+	for _, v := range ticks {
+		c.text("tk mid", p.x.place(v), traceHeight-8, plainNumber(v))
 	}
 	c.text("tk", 4, traceTop-36, "per cm³,")
 	c.text("tk", 4, traceTop-20, "log scale")

@@ -18,11 +18,12 @@ type wearingView struct {
 	NoTrace   string
 	Exercises *figure
 	Channels  *table
+	Gates     []gateView
 }
 
 // newWearing gathers what is shown of a run; the trace may be missing.
 func newWearing(w finding.Wearing, s *record.Study, anchor string, columns int) wearingView {
-	v := wearingView{Wearing: w, Anchor: anchor, FF: say(w.FitFactor), State: wearingState(w)}
+	v := wearingView{Wearing: w, Anchor: anchor, FF: say(w.FitFactor), State: wearingState(w), Gates: gateViews(w.Gates)}
 	v.Meta = joined(named("specimen", w.Specimen), named("wearer", w.Wearer), named("counter", w.Counters), w.At,
 		named("donning", w.Donning), named("protocol", w.Protocol))
 	if l := w.Limit; l != nil {
@@ -92,24 +93,36 @@ func exerciseFigure(w finding.Wearing) *figure {
 	if w.Limit != nil {
 		chart.Limits = []limitLine{{w.Limit.FitFactor, "limit " + uncertainty.Number(w.Limit.FitFactor)}}
 	}
-	f.draw(wideWidth, "Overall "+w.FitFactor.Words()+".", chart.draw)
+	f.Wide = chart.draw(wideWidth).svg("wide scroll", f.Title, "Overall "+w.FitFactor.Words()+".")
 	f.Table = exerciseTable(w)
 	return f
 }
 
-func exerciseTable(w finding.Wearing) table {
-	t := table{Head: []string{"exercise", "counted", "from, s", "to, s", "room per cm³", "inside per cm³", "counted inside", "fit factor, interval", "room moved", "scatter over counting"},
-		Align: "llrrrrrrrr"}
+// phaseTable proves the trace: when each exercise was, and what was read.
+func phaseTable(w finding.Wearing) table {
+	t := table{Head: []string{"exercise", "counted", "from, s", "to, s", "room per cm³", "inside per cm³", "room moved"}, Align: "llrrrrr"}
 	for _, x := range w.Exercises {
-		counted := "no"
-		if x.Counted {
-			counted = "yes"
-		}
-		t.Rows = append(t.Rows, []said{cell(x.Name), cell(counted), cell(uncertainty.Number(x.StartS)), cell(uncertainty.Number(x.EndS)),
-			cell(orDash(x.AmbientPerCM3)), cell(orDash(x.InsidePerCM3)), cell(orDash(x.InsideCounts)), brief(x.FitFactor),
-			cell(share(x.RoomChange)), cell(orDash(x.Inflation))})
+		t.Rows = append(t.Rows, []said{cell(x.Name), cell(yesNo(x.Counted)), cell(uncertainty.Number(x.StartS)), cell(uncertainty.Number(x.EndS)),
+			cell(orDash(x.AmbientPerCM3)), cell(orDash(x.InsidePerCM3)), cell(share(x.RoomChange))})
 	}
 	return t
+}
+
+// exerciseTable proves the fit factors of the exercises.
+func exerciseTable(w finding.Wearing) table {
+	t := table{Head: []string{"exercise", "counted inside", "scatter over counting", "fit factor, interval"}, Align: "lrrr"}
+	for _, x := range w.Exercises {
+		t.Rows = append(t.Rows, []said{cell(x.Name), cell(orDash(x.InsideCounts)), cell(orDash(x.Inflation)), brief(x.FitFactor)})
+	}
+	t.Rows = append(t.Rows, []said{cell("overall"), cell("-"), cell("-"), brief(w.FitFactor)})
+	return t
+}
+
+func yesNo(v bool) string {
+	if v {
+		return "yes"
+	}
+	return "no"
 }
 
 // share prints a share per hundred.
