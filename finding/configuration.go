@@ -195,9 +195,7 @@ func wearing(r result) Wearing {
 	}
 	out.fill(r.fit)
 	out.decide(r)
-	if g, doubt := control.FirstDistrust(r.gates); doubt && r.leftOut {
-		out.LeftOut = g.Name + ": " + g.Text
-	}
+	out.LeftOut = r.leftOut
 	return out
 }
 

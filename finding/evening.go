@@ -37,11 +37,11 @@ type result struct {
 	fit     *fitfactor.Result
 	problem string
 	gates   []control.Gate
-	leftOut bool // the counter is in doubt, and other runs of the respirator are not
+	leftOut string // why the run is shown and kept out of pooled figures
 }
 
 // counts reports whether the run enters figures.
-func (r result) counts() bool { return r.wearing.Excluded == "" && r.fit != nil && !r.leftOut }
+func (r result) counts() bool { return r.wearing.Excluded == "" && r.fit != nil && r.leftOut == "" }
 
 func newEvening(s *record.Study, level float64) *evening {
 	e := &evening{study: s, level: level, results: map[string]result{}, sessions: map[session]*gated{}}
@@ -225,22 +225,6 @@ func (e *evening) gateWearings() {
 		e.results[id] = r
 	}
 	e.leaveOut()
-}
-
-// leaveOut keeps runs on a counter in doubt out of pooled figures where the
-// respirator has runs that are not; with none, the numbers are kept and no
-// statement is made.
-func (e *evening) leaveOut() {
-	sound := map[string]bool{}
-	for _, r := range e.results {
-		if r.counts() && !control.Distrusted(r.gates) {
-			sound[r.wearing.Respirator] = true
-		}
-	}
-	for id, r := range e.results {
-		r.leftOut = sound[r.wearing.Respirator] && control.Distrusted(r.gates)
-		e.results[id] = r
-	}
 }
 
 // describe lists the sessions in order of their days.

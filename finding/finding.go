@@ -122,7 +122,7 @@ type Wearing struct {
 	Gates       []Gate               `json:"gates"`
 	Observed    []string             `json:"observed"`
 	Excluded    string               `json:"excluded"` // reason; the run is listed and out of the figures
-	LeftOut     string               `json:"left_out"` // reason; the counter was in doubt, the run is out of pooled figures
+	LeftOut     string               `json:"left_out"` // reason; the run is listed and out of pooled figures
 	Problem     string               `json:"problem"`  // why no figure could be formed
 	Caveats     []string             `json:"caveats"`
 }

@@ -140,8 +140,8 @@ func (r *Respirator) caveats(results []result, groups []group) {
 		}
 	}
 	for _, x := range results {
-		if x.leftOut {
-			add("Runs on a counter in doubt are listed and left out of the pooled figures.")
+		if x.leftOut != "" {
+			add("Run " + x.wearing.ID + " is listed and left out of the pooled figures: " + x.leftOut + ".")
 		}
 	}
 	if used == 0 {

@@ -132,14 +132,15 @@ func sentence(c Configuration) []string {
 	if c.FitFactor.Kind == uncertainty.Unknown {
 		return nil
 	}
-	out := []string{fmt.Sprintf("%s: fit factor %s, %s.", capital(c.Name), c.FitFactor.Words(), extent(c))}
+	text := fmt.Sprintf("%s: fit factor %s", capital(c.Name), c.FitFactor.Words())
 	if v := c.VersusAsWorn; v != nil && v.Kind != uncertainty.Unknown {
-		out = append(out, fmt.Sprintf("%s against as worn: %s.", capital(c.Name), times(*v)))
+		text += fmt.Sprintf(", %s the unrepaired one", times(*v))
 	}
+	text += "; " + extent(c) + "."
 	if d := decisions(c); d != "" {
-		out = append(out, capital(c.Name)+": "+d)
+		text += " " + capital(d)
 	}
-	return out
+	return []string{text}
 }
 
 // extent says on how many wearings, donnings, specimens and faces a figure rests.
@@ -165,16 +166,18 @@ func plural(n int, noun string) string {
 func times(e uncertainty.Estimate) string {
 	switch e.Kind {
 	case uncertainty.AtLeast:
-		return fmt.Sprintf("at least %s times as good (%s %%)", uncertainty.Number(e.Low), uncertainty.Number(100*e.Level))
+		return fmt.Sprintf("at least %s times (%s %%)", uncertainty.Number(e.Low), uncertainty.Number(100*e.Level))
 	case uncertainty.AtMost:
-		return fmt.Sprintf("at most %s times as good (%s %%)", uncertainty.Number(e.High), uncertainty.Number(100*e.Level))
+		return fmt.Sprintf("at most %s times (%s %%)", uncertainty.Number(e.High), uncertainty.Number(100*e.Level))
 	}
 	value, low, high := e.Rounded()
-	text := fmt.Sprintf("%s times as good (%s to %s)", value, low, high)
 	if e.Low <= 1 && e.High >= 1 {
-		text += "; it may have changed nothing"
+		return fmt.Sprintf("which may be no change: %s times (%s to %s)", value, low, high)
 	}
-	return text
+	if e.High < 1 {
+		return fmt.Sprintf("worse: %s times (%s to %s)", value, low, high)
+	}
+	return fmt.Sprintf("%s times (%s to %s)", value, low, high)
 }
 
 // decisions sums up what the wearings' decisions were.
@@ -183,7 +186,7 @@ func decisions(c Configuration) string {
 	var limit *Limit
 	protocols := []string{}
 	for _, w := range c.Wearings {
-		if w.Decision == nil || w.Excluded != "" {
+		if w.Decision == nil || w.Excluded != "" || w.LeftOut != "" {
 			continue
 		}
 		count[*w.Decision]++
@@ -201,7 +204,7 @@ func decisions(c Configuration) string {
 			parts = append(parts, fmt.Sprintf("%d %s", n, d.words))
 		}
 	}
-	return fmt.Sprintf("of single wearings against the limit %s of protocol %s: %s.", uncertainty.Number(limit.FitFactor), strings.Join(protocols, ", "), strings.Join(parts, ", "))
+	return fmt.Sprintf("single wearings against the limit %s of protocol %s: %s.", uncertainty.Number(limit.FitFactor), strings.Join(protocols, ", "), strings.Join(parts, ", "))
 }
 
 func firstCaveat(e uncertainty.Estimate) string {
