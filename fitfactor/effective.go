@@ -18,21 +18,26 @@ const mostAmbient = 1e9
 // not known.
 func (x Exercise) Effective() (e Effective, ok bool) { return x.effective, x.effective.Ambient > 0 }
 
-// effectiveOf reads the counts off the quotient that the interval rests on.
+// Effective gives the effective counts of the whole run: its counted exercises
+// taken together, as the overall figure takes them.
+func (r *Result) Effective() (e Effective, ok bool) { return r.effective, r.effective.Ambient > 0 }
+
+// effectiveOf reads the counts off the quotient that an interval rests on: as many
+// inside as give its value its variance; with none counted, the largest weight.
 func effectiveOf(q uncertainty.Quotient) Effective {
-	in := q.Inside[0]
 	inflation := math.Max(1, q.Inflation)
-	counts, weight := in.Count/inflation, in.Weight*inflation
-	if b := q.Background; b.Weight > 0 {
-		value := q.Value()
-		variance := in.Count*in.Weight*weight + b.Count*b.Weight*b.Weight
-		if value <= 0 || variance <= 0 {
-			counts = 0 // nothing above the background: a bound of the gross weight
-		} else {
-			counts, weight = value*value/variance, variance/value
-		}
+	value := q.Value()
+	var variance, largest float64
+	for _, t := range q.Inside {
+		variance += t.Count * t.Weight * t.Weight * inflation
+		largest = math.Max(largest, t.Weight*inflation)
 	}
-	if math.IsNaN(counts) || weight <= 0 {
+	variance += q.Background.Count * q.Background.Weight * q.Background.Weight
+	counts, weight := 0.0, largest
+	if value > 0 && variance > 0 {
+		counts, weight = value*value/variance, variance/value
+	}
+	if math.IsNaN(value) || !(weight > 0) {
 		return Effective{}
 	}
 	ambient := math.Min(q.AmbientCounts, mostAmbient)

@@ -83,6 +83,7 @@ type Result struct {
 	Steps        []Step
 	Caveats      []string
 	Signs        Signs
+	effective    Effective
 }
 
 // Signs are the facts about the trace on which the gates of a session look.

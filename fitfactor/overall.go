@@ -33,6 +33,7 @@ func (r *Result) summarise(m room, pair Pairing) {
 	}
 	r.describeScatter(counted)
 	r.FitFactor, r.Guard = r.estimates(counted, m, pair)
+	r.effective = effectiveOf(quotient(counted, m, pair, r.Level, printed))
 	r.FitFactor = r.FitFactor.With("This wearing only.")
 	if zeros > 0 && zeros < len(counted) {
 		r.FitFactor = r.FitFactor.With("Some exercises counted no particle: the overall limits are those of a weighted sum of Poisson counts (Fay and Feuer 1997), which needs none of them to be above zero.")
