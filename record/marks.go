@@ -34,7 +34,9 @@ type RegisterEntry struct {
 	Number   string
 	State    RegisterState
 	Holder   string
-	Date     time.Time
+	Date     time.Time // of the look-up
+
+	ValidUntil time.Time // as the register shows it; zero = not stated
 }
 
 // Place is one text of a respirator with the place it stands in.

@@ -1,0 +1,91 @@
+package marks
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"unicode"
+
+	"telltale/reference"
+)
+
+// sides are the texts that are compared with each other: what is on the
+// respirator, on its pack, in a paper, in a shop.
+var sides = []struct {
+	name   string
+	places []string
+}{
+	{"the respirator", []string{"facepiece", "strap"}},
+	{"the pack", []string{"pouch", "box"}},
+	{"the certificate", []string{"certificate"}},
+	{"the listing", []string{"listing"}},
+}
+
+// differences compares classes and numbers between the sides. Two sides that share
+// one value do not differ: packs and papers may list several.
+func differences(r *reporter) {
+	for a := range sides {
+		for b := a + 1; b < len(sides); b++ {
+			r.classesDiffer(a, b)
+			for i, regime := range r.it.book.regimes {
+				for _, m := range regime.Marks {
+					if m.Number {
+						r.numbersDiffer(a, b, i, m)
+					}
+				}
+			}
+		}
+	}
+}
+
+func (r *reporter) classesDiffer(a, b int) {
+	on := func(side int) []claimed {
+		return slices.DeleteFunc(r.it.of(-1, ""), func(c claimed) bool {
+			return !slices.Contains(sides[side].places, c.word.where) || r.it.book.regimes[c.regime].Kind != reference.RespiratorKind
+		})
+	}
+	x, y := on(a), on(b)
+	if len(x) == 0 || len(y) == 0 || slices.ContainsFunc(x, func(c claimed) bool {
+		return slices.ContainsFunc(y, func(o claimed) bool { return o.class.Name == c.class.Name })
+	}) {
+		return
+	}
+	r.addForm("class-differs-between-places", reference.Contradiction, own,
+		fmt.Sprintf("%s says %s and %s says %s", sides[a].name, names(x), sides[b].name, names(y)), "photographs of both that show the same class", append(claimWords(x), claimWords(y)...))
+}
+
+func (r *reporter) numbersDiffer(a, b, regime int, m reference.Mark) {
+	on := func(side int) []word {
+		return slices.DeleteFunc(r.it.find(regime, m.ID), func(w word) bool {
+			return !slices.Contains(sides[side].places, w.where) || r.it.isClass(w.text)
+		})
+	}
+	x, y := on(a), on(b)
+	if len(x) == 0 || len(y) == 0 || slices.ContainsFunc(x, func(w word) bool {
+		return slices.ContainsFunc(y, func(o word) bool { return plain(o.text) == plain(w.text) })
+	}) {
+		return
+	}
+	rule, severity := "number-differs-between-places", reference.Unusual
+	switch {
+	case m.ID == "model-code" && sides[b].name == "the certificate":
+		rule, severity = "certificate-for-other-model", reference.Missing
+	case m.ID == "lot-code" && groupOf(sides[b].places[0]) != printed:
+		return // papers and listings speak of no lot
+	}
+	r.addForm(rule, severity, own, fmt.Sprintf("%s: %s says %s and %s says %s", m.Name, sides[a].name, x[0].raw, sides[b].name, y[0].raw),
+		"photographs of both that show the same, or the maker's word that both belong together", append(x, y...))
+}
+
+// isClass says whether a code is only a class name ("Model KN95").
+func (it *item) isClass(text string) bool { return len(reference.ClassesByName(text)) > 0 }
+
+// plain is a number without blanks, dots and hyphens.
+func plain(text string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsLetter(r) || unicode.IsDigit(r) {
+			return unicode.ToUpper(r)
+		}
+		return -1
+	}, text)
+}
