@@ -1,6 +1,7 @@
 package marks
 
 import (
+	"fmt"
 	"slices"
 
 	"telltale/reference"
@@ -42,7 +43,7 @@ func (r *reporter) demand(regime int, d reference.Demand, claims []claimed) {
 	}
 	var there, else_ []word
 	for _, id := range d.Marks {
-		if r.it.malformed(regime, id) {
+		if r.it.malformed(regime, id) || r.misspelled(regime, id) {
 			return // it stands there in a form that has its own finding
 		}
 		for _, w := range r.it.find(regime, id) {
@@ -88,4 +89,51 @@ func (it *item) readOf(d reference.Demand) (places []string, text string) {
 
 func (it *item) allMachine(places []string) bool {
 	return !slices.ContainsFunc(places, func(p string) bool { return !slices.Contains(it.m.MachineRead, p) })
+}
+
+// misspelled says whether a finding already speaks of the mark's spelling.
+func (r *reporter) misspelled(regime int, id string) bool {
+	return slices.ContainsFunc(r.it.book.regimes[regime].Marks, func(m reference.Mark) bool { return m.ID == id && m.Spelling != "" }) &&
+		slices.ContainsFunc(r.out, func(f Finding) bool { return f.Rule == "agency-name-misspelt" })
+}
+
+// classless reports a respirator standard printed without any class of its regime.
+func classless(r *reporter) {
+	for i, regime := range r.it.book.regimes {
+		words := slices.DeleteFunc(r.it.main(i, printed), func(w word) bool { return w.where == "leaflet" })
+		odd := slices.ContainsFunc(r.it.odd, func(o familyWord) bool { return o.regime == i })
+		if len(words) == 0 || odd || regime.Kind != reference.RespiratorKind || len(r.it.of(i, "")) > 0 || r.disagrees(words[0]) {
+			continue
+		}
+		r.add("standard-without-class", reference.Missing, words[0].standardSource(regime), words[0].text+" is named, and none of its classes is", "a photograph of the class beside the standard", quote(words))
+	}
+}
+
+func (w word) standardSource(regime reference.Regime) reference.Source {
+	return regime.Standards[w.row].Source
+}
+
+// disagrees says whether a finding already sets this standard against a class.
+func (r *reporter) disagrees(w word) bool {
+	return slices.ContainsFunc(r.out, func(f Finding) bool {
+		return f.Rule == "class-and-standard-disagree" && slices.Contains(f.Evidence, w.evidence())
+	})
+}
+
+// packOnly reports a class on the pack that the respirator does not bear though it
+// bears another one. Regimes that mark only the pack are left out.
+func packOnly(r *reporter) {
+	onMask := slices.DeleteFunc(r.it.of(-1, printed), func(c claimed) bool { return c.word.where != "facepiece" && c.word.where != "strap" })
+	if len(onMask) == 0 {
+		return
+	}
+	for _, i := range r.it.claimants() {
+		marked := slices.ContainsFunc(r.it.book.regimes[i].Complete, func(d reference.Demand) bool { return slices.Contains(d.Places, "facepiece") })
+		pack := slices.DeleteFunc(r.it.of(i, printed), func(c claimed) bool { return c.word.where != "pouch" && c.word.where != "box" })
+		if !marked || len(pack) == 0 || slices.ContainsFunc(onMask, func(c claimed) bool { return c.regime == i }) {
+			continue
+		}
+		r.add("class-on-pack-only", reference.Unusual, own, fmt.Sprintf("the pack says %s, and the respirator itself says only %s", names(pack), names(onMask)),
+			"a photograph of that class on the respirator", quote(append(claimWords(pack), claimWords(onMask)...)))
+	}
 }

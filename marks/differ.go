@@ -28,6 +28,9 @@ func differences(r *reporter) {
 		for b := a + 1; b < len(sides); b++ {
 			r.classesDiffer(a, b)
 			for i, regime := range r.it.book.regimes {
+				if regime.Kind != reference.CommonKind && len(r.it.of(i, "")) == 0 {
+					continue
+				}
 				for _, m := range regime.Marks {
 					if m.Number {
 						r.numbersDiffer(a, b, i, m)

@@ -19,9 +19,9 @@ func Examine(m record.Marks) Findings {
 	r := &reporter{it: it}
 	for _, rule := range []func(*reporter){
 		noSuchClass, otherStandard, paperOfOtherStandard, conflicts, attachments, // what cannot stand together
-		forms, spelling, editions, certificateDates, dates,
+		forms, spelling, editions, certificateDates, bodies, dates,
 		differences, registers,
-		demands,                                    // what is not there
+		demands, classless, packOnly, // what is not there
 		likenesses, sharedNames, lookUps, readings, // context
 	} {
 		rule(r)
@@ -93,7 +93,7 @@ func (r *reporter) result() Findings {
 	}
 	r.strongest(&out)
 	slices.SortStableFunc(out.Findings, func(a, b Finding) int { return a.Severity.Weight() - b.Severity.Weight() })
-	examined := slices.ContainsFunc(r.it.words, func(w word) bool { return r.it.book.regimes[w.regime].Kind != reference.CommonKind })
+	examined := slices.ContainsFunc(r.it.words, r.it.speaks)
 	switch {
 	case len(out.Findings) > 0 && out.Findings[0].Severity == reference.Contradiction:
 		out.Summary = Inconsistent

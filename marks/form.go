@@ -30,7 +30,17 @@ func forms(r *reporter) {
 
 // touches says whether the item names the regime: by a class, a standard or a mark.
 func (it *item) touches(regime int) bool {
-	return len(it.of(regime, "")) > 0 || slices.ContainsFunc(it.words, func(w word) bool { return w.regime == regime && !w.mention })
+	return len(it.of(regime, "")) > 0 || slices.ContainsFunc(it.words, func(w word) bool { return w.regime == regime && it.speaks(w) })
+}
+
+// speaks says whether a word belongs to its regime alone and is stated: a standard,
+// a number, an own mark or an office's name, not a word that anyone prints.
+func (it *item) speaks(w word) bool {
+	r := it.book.regimes[w.regime]
+	if w.mention || r.Kind == reference.CommonKind {
+		return false
+	}
+	return w.standard || r.Marks[w.row].Number || r.Marks[w.row].Own || r.Marks[w.row].Spelling != ""
 }
 
 // malformed says whether a number of the mark stands there in a wrong form.

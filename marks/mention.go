@@ -11,8 +11,8 @@ import (
 
 // filler are the words that may stand between a denial or comparison and the word.
 const filler = `(?:[\s,/&("'-]*(?:a|an|the|any|meets?|met|conforms?|comply|compliant|with|to|as|of|or|and|be|is|are|considered|certified|approved|cleared|rated|tested|` +
-	`tantamount|equivalent|substitute|replacement|replace|for|from|by|niosh|fda|osha|requirements?|standards?|respirators?|masks?|grade|level|class|` +
-	`ein|eine|einen|einer|keine?|der|die|das|und|oder|un|une|uma?|el|la|le|les|os|o|y|e|ou|de|que|` +
+	`equivalent|substitute|replacement|replace|intended|suitable|designed|meant|recommended|use|used|for|from|by|niosh|fda|osha|requirements?|standards?|respirators?|masks?|grade|level|class|` +
+	`ein|eine|einen|einer|keine?|der|die|das|und|oder|un|une|uma?|el|la|le|les|os|o|y|e|ou|de|que|es|é|est|ist|sind|são|sont|` +
 	`[A-Z]{1,4}-?\d{1,3}))*?[\s,/&("'-]*$`
 
 var (
@@ -21,7 +21,7 @@ var (
 		`replaces?|instead of|unlike|versus|vs\.?|same as|as good as|like|exceeds?|ähnlich(?: wie)?|vergleichbar mit|wie|similaire à|équivalent à|similar al?|equivalente al?)` + filler)
 	advised = regexp.MustCompile(`(?i)\b(?:use|wear|choose|select|need|needs|requires?|switch to|upgrade to|recommend|recommends|go for|see your) (?:a|an|the|only)(?: certified| approved| fitted)?` + filler)
 	styled  = regexp.MustCompile(`(?i)^["')]*[\s-]?(?:style|like|type (?:mask|look)|look|equivalent|alternative|comparable|similar|inspired|grade equivalent|substitute|replacement filters? not)\b`)
-	after   = regexp.MustCompile(`(?i)^[^.\n!?;]{0,20}?(?:ではありません|ではない|아님|아닙니다|不是|\bis not\b|\bnot included\b|\bsold separately\b)`)
+	after   = regexp.MustCompile(`(?i)^[^.\n!?;]{0,20}?(?:ではありません|ではない|아님|아닙니다|不是|\bis not\b|\bnot included\b|\b(?:sold|available) separately\b)`)
 	before  = regexp.MustCompile(`(?:不是|非|不符合|不属于|無|没有)\s*$`)
 )
 

@@ -142,7 +142,7 @@ func certificateDates(r *reporter) {
 
 // tooLong reports a European certificate that claims more than five years.
 func (r *reporter) tooLong(issued, ends []printedDay) {
-	european := r.it.condition(0, "module-b@certificate|regulation@certificate|directive@certificate|en149@certificate")
+	european := r.it.condition(r.it.book.common(), "module-b@certificate|regulation@certificate|directive@certificate|en149@certificate")
 	if len(european) == 0 {
 		return
 	}
@@ -178,12 +178,11 @@ func dates(r *reporter) {
 			r.add("bought-after-expiry", reference.Unusual, own, "the item was bought after its printed expiry", "the date on the receipt", []Evidence{e.words, {"bought", bought.Format(reference.Day)}})
 		}
 	}
-	r.bodies()
 }
 
 // bodies compares the body on the certificate with the one after CE, which may be
 // another if it does the module C2 or D.
-func (r *reporter) bodies() {
+func bodies(r *reporter) {
 	eu := slices.IndexFunc(r.it.book.regimes, func(g reference.Regime) bool { return g.ID == "eu-ppe" })
 	if eu < 0 {
 		return
