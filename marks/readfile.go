@@ -200,6 +200,7 @@ func (r *yamlReader) field(m *record.Marks, key string, v *yaml.Node) {
 
 func (r *yamlReader) register(n *yaml.Node) record.RegisterEntry {
 	var e record.RegisterEntry
+	stated := false
 	r.mapping(n, registerKeys, func(key string, v *yaml.Node) {
 		switch key {
 		case "register":
@@ -209,6 +210,7 @@ func (r *yamlReader) register(n *yaml.Node) record.RegisterEntry {
 		case "holder":
 			e.Holder = r.text(v)
 		case "state":
+			stated = true
 			e.State = record.RegisterState(r.oneOf(v, stateWords))
 		case "date":
 			e.Date = r.day(v)
@@ -216,7 +218,7 @@ func (r *yamlReader) register(n *yaml.Node) record.RegisterEntry {
 			e.ValidUntil = r.day(v)
 		}
 	})
-	if n.Kind == yaml.MappingNode && e.State == "" {
+	if n.Kind == yaml.MappingNode && !stated {
 		r.bad(n, "E321", "Known: "+strings.Join(stateWords, ", ")+".", "a look-up needs its state")
 	}
 	return e

@@ -87,8 +87,8 @@ type Mark struct {
 	Pattern string `yaml:"pattern"`
 	// Looks finds what is meant to be this mark though its form may be wrong;
 	// Tolerated is a form that is only unusual.
-	Looks     string    `yaml:"looks"`
-	Tolerated string    `yaml:"tolerated"`
+	Looks     string `yaml:"looks"`
+	Tolerated string `yaml:"tolerated"`
 	Spelling  string `yaml:"spelling"` // the word whose misspellings are looked for
 	Number    bool   `yaml:"number"`   // the mark bears a number that should be the same wherever it stands
 	Own       bool   `yaml:"own"`      // the mark belongs to this regime alone and supports its class as the standard does
