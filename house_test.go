@@ -37,8 +37,9 @@ var house = map[string][]string{
 	"report":  {"finding", "fitfactor", "record", "reference", "uncertainty"},
 	"dossier": {"fault", "finding", "record", "report"},
 	"cmd/telltale": {"attribution", "claim", "control", "demo", "dossier", "fault", "finding", "fitfactor", "marks", "medium", "aerosol",
-		"quantity", "record", "reference", "report", "simulate", "studyfile", "tracefile", "uncertainty"},
-	"demo": {"record", "simulate", "quantity"},
+		"papers", "quantity", "record", "reference", "report", "simulate", "studyfile", "tracefile", "uncertainty"},
+	"demo":   {"record", "simulate", "quantity"},
+	"papers": {"fault"},
 }
 
 // pure names the packages that may not reach outside: no file, network,
