@@ -16,7 +16,7 @@ func demands(r *reporter) {
 	for _, i := range r.it.claimants() {
 		for _, d := range r.it.book.regimes[i].Complete {
 			claims := r.it.concerned(i, d)
-			if len(claims) == 0 || !r.it.holdsAll(i, d.When) || r.it.any(i, d.Without) {
+			if len(claims) == 0 || !r.it.isPrinted(i, d.When, true) || r.it.isPrinted(i, d.Without, false) {
 				continue
 			}
 			r.demand(i, d, claims)
@@ -31,9 +31,16 @@ func (it *item) concerned(regime int, d reference.Demand) []claimed {
 	})
 }
 
-func (it *item) holdsAll(regime int, conditions []string) bool {
-	_, ok := it.all(regime, conditions)
-	return ok
+// isPrinted says whether all conditions, or any one of them, hold by what is
+// printed; a paper or a listing does not mark a respirator.
+func (it *item) isPrinted(regime int, conditions []string, all bool) bool {
+	for _, c := range conditions {
+		holds := slices.ContainsFunc(it.condition(regime, c), func(e Evidence) bool { return groupOf(e.Where) == printed })
+		if holds != all {
+			return !all
+		}
+	}
+	return all
 }
 
 func (r *reporter) demand(regime int, d reference.Demand, claims []claimed) {

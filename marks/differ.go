@@ -57,6 +57,26 @@ func (r *reporter) classesDiffer(a, b int) {
 		fmt.Sprintf("%s says %s and %s says %s", sides[a].name, names(x), sides[b].name, names(y)), "photographs of both that show the same class", append(claimWords(x), claimWords(y)...))
 }
 
+// papersDiffer reports papers, parted by an empty line, that speak of different
+// classes of one regime. They may be of two models, so it is unusual.
+func papersDiffer(r *reporter) {
+	for _, i := range r.it.claimants() {
+		claims := r.it.of(i, paper)
+		for k := 1; k < len(claims); k++ {
+			a, b := claims[k-1], claims[k]
+			n := r.it.texts["certificate"]
+			if a.class.Name != b.class.Name && apart(n, a.word.start, b.word.start) {
+				r.add("certificates-disagree", reference.Unusual, own, fmt.Sprintf("the certificates speak of %s", names(claims)), "the certificate of this model", quote(claimWords(claims)))
+			}
+		}
+	}
+}
+
+// apart says whether an empty line stands between two places of a text.
+func apart(n *normal, a, b int) bool {
+	return strings.Contains(n.raw[n.back(min(a, b)):n.back(max(a, b))], "\n\n")
+}
+
 func (r *reporter) numbersDiffer(a, b, regime int, m reference.Mark) {
 	on := func(side int) []word {
 		return slices.DeleteFunc(r.it.find(regime, m.ID), func(w word) bool {

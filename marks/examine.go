@@ -20,7 +20,7 @@ func Examine(m record.Marks) Findings {
 	for _, rule := range []func(*reporter){
 		noSuchClass, otherStandard, paperOfOtherStandard, conflicts, attachments, // what cannot stand together
 		forms, spelling, editions, certificateDates, bodies, dates,
-		differences, registers,
+		differences, papersDiffer, registers,
 		demands, classless, packOnly, // what is not there
 		likenesses, sharedNames, lookUps, readings, // context
 	} {

@@ -24,7 +24,11 @@ func forms(r *reporter) {
 			r.addForm("number-of-unusual-form", reference.Unusual, m.Source, fmt.Sprintf("%s is longer than %s, but numbers may grow", w.raw, m.Name), clears, []word{w})
 			continue
 		}
-		r.addForm("number-of-wrong-form", reference.Contradiction, m.Source, fmt.Sprintf("%s does not match the usual form (%s)", w.raw, m.Name), clears, []word{w})
+		severity := reference.Contradiction
+		if len(r.it.find(w.regime, w.id)) > 0 {
+			severity = reference.Unusual // a number of the right form stands there too, as on combined filters
+		}
+		r.addForm("number-of-wrong-form", severity, m.Source, fmt.Sprintf("%s does not match the usual form (%s)", w.raw, m.Name), clears, []word{w})
 	}
 }
 

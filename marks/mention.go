@@ -18,9 +18,10 @@ const filler = `(?:[\s,/&("'-]*(?:a|an|the|any|meets?|met|conforms?|comply|compl
 var (
 	denied  = regexp.MustCompile(`(?i)(?:\b(?:not|isn't|isnt|doesn't|aren't|cannot|never|neither|nor|without|kein|keine|nicht|pas|aucune?|nao|não|sin|sem|ohne|sans)\b|\bnon[\s-]|(?:^|[,(]\s*|\b(?:is|are|has|have|with)\s+)no\s)` + filler)
 	likened = regexp.MustCompile(`(?i)\b(?:compared? (?:to|with)|comparable (?:to|with)|similar to|equivalent (?:to|of)|equal to|better than|superior to|alternatives? (?:to|for)|` +
-		`replaces?|instead of|unlike|versus|vs\.?|same as|as good as|like|exceeds?|ähnlich(?: wie)?|vergleichbar mit|wie|similaire à|équivalent à|similar al?|equivalente al?)` + filler)
+		`replaces?|instead of|unlike|versus|vs\.?|same as|as good as|like|exceeds?|vergleichbar mit|wie|comme|similaire à|similar al?|equivalente al?)` + filler + `|(?i)(?:ähnlich(?: wie)?|équivalente? à)` + filler)
 	advised = regexp.MustCompile(`(?i)\b(?:use|wear|choose|select|need|needs|requires?|switch to|upgrade to|recommend|recommends|go for|see your) (?:a|an|the|only)(?: certified| approved| fitted)?` + filler)
 	styled  = regexp.MustCompile(`(?i)^["')]*[\s-]?(?:style|like|type (?:mask|look)|look|equivalent|alternative|comparable|similar|inspired|grade equivalent|substitute|replacement filters? not)\b`)
+	rated   = regexp.MustCompile(`^\s?(?:相当|同等|级别相当|수준|동급|상당)`)
 	after   = regexp.MustCompile(`(?i)^[^.\n!?;]{0,20}?(?:ではありません|ではない|아님|아닙니다|不是|\bis not\b|\bnot included\b|\b(?:sold|available) separately\b)`)
 	before  = regexp.MustCompile(`(?:不是|非|不符合|不属于|無|没有)\s*$`)
 )
@@ -34,7 +35,7 @@ func mention(text string, start, end int) bool {
 	}
 	rest := text[end:min(len(text), end+60)]
 	return denied.MatchString(clause) || likened.MatchString(clause) || advised.MatchString(clause) ||
-		before.MatchString(clause) || styled.MatchString(rest) || after.MatchString(rest)
+		before.MatchString(clause) || styled.MatchString(rest) || rated.MatchString(rest) || after.MatchString(rest)
 }
 
 // broken cuts a clause after a sentence's end; a line break alone ends no clause

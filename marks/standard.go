@@ -82,7 +82,7 @@ func paperOfOtherStandard(r *reporter) {
 // editions compares each printed edition with the day of manufacture, or of sale.
 func editions(r *reporter) {
 	for _, w := range r.it.words {
-		if !w.standard || w.mention {
+		if !w.standard || w.mention || w.guessed { // a guessed year is for a person to read first
 			continue
 		}
 		s := r.it.book.regimes[w.regime].Standards[w.row]
@@ -139,6 +139,8 @@ func (r *reporter) edition(w word, s reference.Standard, e reference.Edition) {
 		r.add("edition-withdrawn", reference.Note, e.Source, fmt.Sprintf("%s ended on %s; certificates under it could run until %s", e.Print, day(e.Withdrawn), day(e.Grace)), clears, evidence)
 	case r.current(w, s):
 		r.add("edition-withdrawn", reference.Note, e.Source, fmt.Sprintf("%s stands beside the edition that was in force, perhaps as a shorthand", e.Print), clears, evidence)
+	case groupOf(w.where) == paper:
+		r.add("edition-withdrawn", reference.Unusual, e.Source, fmt.Sprintf("the certificate rests on %s, withdrawn on %s, before the day stated here", e.Print, day(e.Withdrawn)), "a certificate under the edition that was in force", evidence)
 	case !sure:
 		r.add("edition-withdrawn", reference.Unusual, e.Source, fmt.Sprintf("%s was withdrawn on %s, before the day stated here; the date of manufacture is not stated, so older stock is possible", e.Print, day(e.Withdrawn)), clears, evidence)
 	default:
@@ -146,11 +148,11 @@ func (r *reporter) edition(w word, s reference.Standard, e reference.Edition) {
 	}
 }
 
-// current says whether another word of the same standard names an edition that is
-// not withdrawn.
+// current says whether another word of the same standard, in the same group of
+// places, names an edition that is not withdrawn.
 func (r *reporter) current(w word, s reference.Standard) bool {
 	return slices.ContainsFunc(r.it.words, func(o word) bool {
-		if o.id != w.id || o.regime != w.regime || o.mention {
+		if o.id != w.id || o.regime != w.regime || o.mention || groupOf(o.where) != groupOf(w.where) {
 			return false
 		}
 		e, ok := editionOf(s, o)
