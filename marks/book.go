@@ -2,6 +2,7 @@ package marks
 
 import (
 	"regexp"
+	"slices"
 	"sync"
 
 	"telltale/reference"
@@ -73,12 +74,12 @@ func newBook(regimes []reference.Regime) *book {
 
 // common is the index of the regime that holds the words of no regime.
 func (b *book) common() int {
-	for i, r := range b.regimes {
-		if r.Kind == reference.CommonKind {
-			return i
-		}
-	}
-	return -1
+	return slices.IndexFunc(b.regimes, func(r reference.Regime) bool { return r.Kind == reference.CommonKind })
+}
+
+// index finds a regime by its id; -1 = none.
+func (b *book) index(id string) int {
+	return slices.IndexFunc(b.regimes, func(r reference.Regime) bool { return r.ID == id })
 }
 
 // class finds a class of a regime by its folded name.

@@ -1,8 +1,10 @@
 package marks
 
 import (
+	"cmp"
 	"slices"
 
+	"telltale/record"
 	"telltale/reference"
 )
 
@@ -34,6 +36,10 @@ func (it *item) settle() {
 		}
 	}
 	it.dropAdvice()
+	place := func(c claimed) int {
+		return slices.IndexFunc(it.places, func(p record.Place) bool { return p.Where == c.word.where })
+	}
+	slices.SortStableFunc(it.claims, func(a, b claimed) int { return cmp.Or(place(a)-place(b), a.word.start-b.word.start) })
 }
 
 // holds says whether a family's context stands anywhere on the item.

@@ -132,7 +132,7 @@ func (it *item) note(p int, m match, w word, text string) {
 
 // file adds a word unless a guess says again what the text said itself.
 func (it *item) file(list *[]word, w word, text string) {
-	w.mention = mention(text, w.start, w.end)
+	w.mention = mention(text, w.start, w.end) || disowned(text, w.end)
 	if w.guessed && slices.ContainsFunc(*list, func(o word) bool { return o.id == w.id && o.where == w.where && overlap(o, w) }) {
 		return
 	}

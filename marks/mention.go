@@ -10,7 +10,7 @@ import (
 // further than a sentence's end.
 
 // filler are the words that may stand between a denial or comparison and the word.
-const filler = `(?:[\s,/&("'-]*(?:a|an|the|any|meets?|met|conforms?|comply|compliant|with|to|as|of|or|and|be|is|are|considered|certified|approved|cleared|rated|tested|` +
+const filler = `(?:[\s,/&("'-]*(?:a|an|the|any|been|yet|currently|meets?|met|conforms?|comply|compliant|with|to|as|of|or|and|be|is|are|considered|certified|approved|cleared|rated|tested|` +
 	`equivalent|substitute|replacement|replace|intended|suitable|designed|meant|recommended|use|used|for|from|by|niosh|fda|osha|requirements?|standards?|respirators?|masks?|grade|level|class|` +
 	`ein|eine|einen|einer|keine?|der|die|das|und|oder|un|une|uma?|el|la|le|les|os|o|y|e|ou|de|que|es|é|est|ist|sind|são|sont|` +
 	`[A-Z]{1,4}-?\d{1,3}))*?[\s,/&("'-]*$`
@@ -22,7 +22,8 @@ var (
 	advised = regexp.MustCompile(`(?i)\b(?:use|wear|choose|select|need|needs|requires?|switch to|upgrade to|recommend|recommends|go for|see your) (?:a|an|the|only)(?: certified| approved| fitted)?` + filler)
 	styled  = regexp.MustCompile(`(?i)^["')]*[\s-]?(?:style|like|type (?:mask|look)|look|equivalent|alternative|comparable|similar|inspired|grade equivalent|substitute|replacement filters? not)\b`)
 	rated   = regexp.MustCompile(`^\s?(?:相当|同等|级别相当|수준|동급|상당)`)
-	after   = regexp.MustCompile(`(?i)^[^.\n!?;]{0,20}?(?:ではありません|ではない|아님|아닙니다|不是|\bis not\b|\bnot included\b|\b(?:sold|available) separately\b)`)
+	after   = regexp.MustCompile(`(?i)^[^.\n!?;]{0,20}?(?:ではありません|ではない|아님|아닙니다|不是|\bnot included\b|\b(?:sold|available) separately\b)`)
+	disown  = regexp.MustCompile(`(?i)^\s+(?:has|have|does|do|did|is|was)(?:\s+not|n't)\b`)
 	before  = regexp.MustCompile(`(?:不是|非|不符合|不属于|無|没有)\s*$`)
 )
 
@@ -36,6 +37,12 @@ func mention(text string, start, end int) bool {
 	rest := text[end:min(len(text), end+60)]
 	return denied.MatchString(clause) || likened.MatchString(clause) || advised.MatchString(clause) ||
 		before.MatchString(clause) || styled.MatchString(rest) || rated.MatchString(rest) || after.MatchString(rest)
+}
+
+// disowned says whether the text goes on to say that the office has not done so
+// ("NIOSH has not approved this mask").
+func disowned(text string, end int) bool {
+	return disown.MatchString(text[end:min(len(text), end+30)])
 }
 
 // broken cuts a clause after a sentence's end; a line break alone ends no clause

@@ -23,7 +23,7 @@ const (
 var (
 	issuedOn  = regexp.MustCompile(issuedPattern + `(?:` + dayPattern + `)`)
 	validTo   = regexp.MustCompile(endPattern + `(?:` + dayPattern + `)`)
-	validFor  = regexp.MustCompile(`(?i)\bvalid(?:ity)?(?: for| period)?(?: of)?[\s:]{1,3}(\d{1,2}|six|seven|eight|nine|ten) years`)
+	validFor  = regexp.MustCompile(`(?i)\bvalid(?:ity)?(?: for| period)?(?: of)?[\s:'“]{1,3}(\d{1,2}|six|seven|eight|nine|ten) years`)
 	years     = map[string]int{"six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10}
 	fiveYears = reference.Source{Title: "DGUV Test, questions and answers on Regulation (EU) 2016/425", Section: "certificates run five years at most", State: reference.Read}
 )
@@ -142,8 +142,8 @@ func certificateDates(r *reporter) {
 
 // tooLong reports a European certificate that claims more than five years.
 func (r *reporter) tooLong(issued, ends []printedDay) {
-	european := r.it.condition(r.it.book.common(), "module-b@certificate|regulation@certificate|directive@certificate|en149@certificate")
-	if len(european) == 0 {
+	eu := r.it.book.index("eu-ppe")
+	if _, ok := r.it.texts["certificate"]; !ok || eu < 0 || len(r.it.condition(eu, "class|module-b@certificate|regulation@certificate|directive@certificate|en149@certificate")) == 0 {
 		return
 	}
 	const text, clears = "the certificate claims to run for more than five years, the most that a European type examination may", "the certificate as the body itself shows it"
@@ -183,7 +183,7 @@ func dates(r *reporter) {
 // bodies compares the body on the certificate with the one after CE, which may be
 // another if it does the module C2 or D.
 func bodies(r *reporter) {
-	eu := slices.IndexFunc(r.it.book.regimes, func(g reference.Regime) bool { return g.ID == "eu-ppe" })
+	eu := r.it.book.index("eu-ppe")
 	if eu < 0 {
 		return
 	}

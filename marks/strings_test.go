@@ -39,6 +39,8 @@ var stringCases = []stringCase{
 	{"Non-medical N95 mask", "N95", "", ""}, {"Not for medical use. N95", "N95", "", ""}, {"NOT FOR MEDICAL USE\nN95", "N95", "", ""}, {"Latex free, no valve, N95", "N95", "", ""},
 	{"without valve, FFP2 NR", "FFP2", "reuse", ""}, {"ohne Ventil FFP2", "FFP2", "", ""}, {"Model No. N95", "N95", "", ""}, {"do not wash. FFP2", "FFP2", "", ""},
 	{"Medical mask, not a respirator", "", "", "respirator-word"}, {"This is not a respirator", "", "", "respirator-word"}, {"surgical respirator", "", "respirator-word", ""},
+	{"This N95 respirator is not for children", "N95", "", "child"}, {"NIOSH has not approved this mask", "", "", "niosh"}, {"has not been approved by NIOSH", "", "", "niosh niosh-approved"},
+	{"approved by NIOSH", "", "niosh-approved", ""}, {"FFP2 mask is not reusable", "FFP2", "", ""}, {"N95相当", "", "", ""}, {"soft as silk, N95", "N95", "", ""},
 	// Europe and Britain
 	{"FFP2", "FFP2", "", ""}, {"FFP 2 NR", "FFP2", "reuse", ""}, {"FFP-3 R D", "FFP3", "reuse", ""}, {"ffp1 nr", "FFP1", "", "reuse"}, {"FFP2NR", "FFP2", "reuse", ""},
 	{"FFP2 NR D", "FFP2", "reuse", ""}, {"FFP3 V R D", "FFP3", "reuse", ""}, {"FFP2 (NR)", "FFP2", "reuse", ""}, {"FFP2 respirator", "FFP2", "", "reuse"}, {"FFP2 Reusable", "FFP2", "", "reuse"},
@@ -49,7 +51,7 @@ var stringCases = []stringCase{
 	{"CE\n2021-03", "", "ce", "ce4"}, {"CE 12345", "", "ce", "ce4"}, {"ICE 1234", "", "", "ce4 ce"}, {"CEN 149", "", "", "ce en149"}, {"UKCA 1234", "", "ukca4", ""},
 	{"UKCA AB 1234", "", "ukca4", ""}, {"UKCA", "", "ukca", "ukca4"}, {"UK(NI)", "", "ukni", ""}, {"Category III", "", "category-three", ""}, {"Kategorie III", "", "category-three", ""},
 	{"EU-Baumusterprüfung", "", "module-b", ""}, {"EU type-examination", "", "module-b", ""}, {"examen UE de type", "", "module-b", ""}, {"Module C2", "", "module-c2d", ""},
-	{"notified body 1234", "", "body", ""}, {"notified body No. 1234", "", "body", ""}, {"89/686/EEC", "", "directive", ""}, {"89/686/EWG", "", "directive", ""}, {"(EU) 2016/425", "", "regulation", ""},
+	{"notified body 1234", "", "body", ""}, {"NB 1234", "", "body", ""}, {"by body 8881", "", "body", ""}, {"everybody 1234", "", "", "body"}, {"notified body No. 1234", "", "body", ""}, {"89/686/EEC", "", "directive", ""}, {"89/686/EWG", "", "directive", ""}, {"(EU) 2016/425", "", "regulation", ""},
 	// China
 	{"KN95", "KN95", "", ""}, {"KN 95", "KN95", "", ""}, {"KN\n95", "KN95", "", ""}, {"KN-\n95", "KN95", "", ""}, {"КN95", "KN95", "", ""}, {"KP100", "KP100", "", ""}, {"kn90 mask", "KN90", "", ""},
 	{"KN-9501", "", "", ""}, {"KN9501", "", "", ""}, {"45 kN 90 mm mask", "", "", ""}, {"MKN95", "", "", ""}, {"KN95口罩", "KN95", "", ""},
