@@ -11,35 +11,44 @@ import (
 // settle decides what each word that looks like a class is: a claim of one or more
 // regimes, a mere mention, a word that is no class, or nothing.
 func (it *item) settle() {
-	for i, f := range it.families {
-		if slices.ContainsFunc(it.families[:i], func(o familyWord) bool { return overlap(o.word, f.word) }) {
-			continue // its candidates were settled together
+	place := func(where string) int {
+		return slices.IndexFunc(it.places, func(p record.Place) bool { return p.Where == where })
+	}
+	byPlace := func(a, b word) int { return cmp.Or(place(a.where)-place(b.where), a.start-b.start) }
+	slices.SortStableFunc(it.families, func(a, b familyWord) int { return byPlace(a.word, b.word) })
+	for i := 0; i < len(it.families); {
+		next := i + 1
+		for next < len(it.families) && overlap(it.families[next].word, it.families[i].word) {
+			next++
 		}
-		var known, odd []familyWord
-		for _, o := range it.families[i:] {
-			if !overlap(o.word, f.word) || !it.holds(o) {
-				continue
-			}
-			if _, ok := it.book.class(o.regime, o.name); ok {
-				known = append(known, o)
-			} else if it.oddHolds(o) {
-				odd = append(odd, o)
-			}
-		}
-		switch {
-		case len(known) == 0 && len(odd) > 0 && !odd[0].mention:
-			it.odd = append(it.odd, odd[0])
-		case len(known) > 0 && known[0].mention:
-			it.likes = append(it.likes, known[0].word)
-		case len(known) > 0:
-			it.claim(known)
-		}
+		it.decide(it.families[i:next])
+		i = next
 	}
 	it.dropAdvice()
-	place := func(c claimed) int {
-		return slices.IndexFunc(it.places, func(p record.Place) bool { return p.Where == c.word.where })
+}
+
+// decide settles the candidates for one word, one for each regime that prints its
+// like.
+func (it *item) decide(candidates []familyWord) {
+	var known, odd []familyWord
+	for _, f := range candidates {
+		if !it.holds(f) {
+			continue
+		}
+		if _, ok := it.book.class(f.regime, f.name); ok {
+			known = append(known, f)
+		} else if it.oddHolds(f) {
+			odd = append(odd, f)
+		}
 	}
-	slices.SortStableFunc(it.claims, func(a, b claimed) int { return cmp.Or(place(a)-place(b), a.word.start-b.word.start) })
+	switch {
+	case len(known) == 0 && len(odd) > 0 && !odd[0].mention:
+		it.odd = append(it.odd, odd[0])
+	case len(known) > 0 && known[0].mention:
+		it.likes = append(it.likes, known[0].word)
+	case len(known) > 0:
+		it.claim(known)
+	}
 }
 
 // holds says whether a family's context stands anywhere on the item.

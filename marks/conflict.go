@@ -111,11 +111,14 @@ func (it *item) atom(regime int, id string) []Evidence {
 
 // short is the beginning of a text, for evidence that is about the whole of it.
 func short(text string) string {
-	r := []rune(strings.TrimSpace(text))
-	if len(r) > 60 {
-		return string(r[:60]) + " ..."
+	text = strings.TrimSpace(text)
+	count := 0
+	for i := range text {
+		if count++; count > 60 {
+			return text[:i] + " ..."
+		}
 	}
-	return string(r)
+	return text
 }
 
 // attachments compares the stated straps with what is known of the class.

@@ -1,6 +1,7 @@
 package marks
 
 import (
+	"os"
 	"reflect"
 	"strings"
 	"testing"
@@ -111,5 +112,18 @@ func TestDaysInPapersAreReadInTheirWays(t *testing.T) {
 		if len(got) != 1 || got[0].first.Format(time.DateOnly) != c.first || got[0].last.Format(time.DateOnly) != c.last {
 			t.Errorf("%q: %v, want %s to %s", c.text, got, c.first, c.last)
 		}
+	}
+}
+
+func TestTheExampleOfTheManualIsAFaultlessMarksFile(t *testing.T) {
+	data, err := os.ReadFile("../docs/formats-marks.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, rest, _ := strings.Cut(string(data), "```yaml\n")
+	example, _, _ := strings.Cut(rest, "```")
+	m, err := ReadFile("example.yaml", []byte(example))
+	if err != nil || len(m.Registers) != 1 || Examine(m).Summary != Inconsistent {
+		t.Errorf("%v, read as %+v", err, m)
 	}
 }

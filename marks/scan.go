@@ -18,7 +18,7 @@ type scanner struct {
 const (
 	around = 96       // bytes examined on either side of a literal
 	budget = 96 << 10 // bytes examined for one pattern; printed words are far shorter
-	most   = 40       // matches kept of one pattern in one text
+	most   = 100      // matches kept of one pattern in one text
 )
 
 // match is one place where a pattern holds: loc as of FindStringSubmatchIndex.
