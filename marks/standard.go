@@ -8,13 +8,13 @@ import (
 	"telltale/reference"
 )
 
-// main gives the words of a regime's own standard (the first of its file) in a
-// group of places.
+// main gives the words of a regime's own standard in a group of places: the first
+// of a respirator's file, any of the others'.
 func (it *item) main(regime int, group string) []word {
 	r := it.book.regimes[regime]
 	var out []word
 	for _, w := range it.words {
-		if w.standard && w.regime == regime && w.row == 0 && len(r.Standards) > 0 && !w.mention && groupOf(w.where) == group {
+		if w.standard && w.regime == regime && (w.row == 0 || r.Kind != reference.RespiratorKind) && !w.mention && groupOf(w.where) == group {
 			out = append(out, w)
 		}
 	}
@@ -36,7 +36,11 @@ func otherStandard(r *reporter) {
 				if j == i || len(orphans) == 0 || other.Kind == reference.RespiratorKind && len(r.it.of(j, group)) > 0 {
 					continue
 				}
-				r.add(ruleFor(other.Kind), reference.Contradiction, claims[0].class.Source,
+				source := claims[0].class.Source
+				if s := other.Standards[orphans[0].row].Source; s.State == reference.FromMemory {
+					source = s // the weaker of the two grounds
+				}
+				r.add(ruleFor(other.Kind), reference.Contradiction, source,
 					fmt.Sprintf("%s is a class of %s, and the only standard named is %s of %s", names(claims), r.it.book.regimes[i].Name, orphans[0].text, other.Name),
 					fmt.Sprintf("a photograph that shows %s beside the class", claims[0].class.Standard), append(quote(claimWords(claims)), quote(orphans)...))
 			}

@@ -73,7 +73,7 @@ var stringCases = []stringCase{
 	{"ASTM F3502-21 level 2", "F3502 level 2", "f3502", ""}, {"level 2", "", "", ""}, {"ASTM F2100 Level 3", "F2100 level 3", "f2100", ""}, {"EN 14683 Type IIR", "EN 14683 type IIR", "", ""}, {"Typ II EN 14683", "EN 14683 type II", "", ""},
 	{"N95 NOM-116-STPS-2009", "", "", ""},
 	// words of no regime
-	{"FDA approved", "", "fda-claim", ""}, {"not FDA approved", "", "", "fda-claim"}, {"FDA registration certificate", "", "fda-certificate", ""}, {"K201234", "", "k510", ""}, {"EUA", "", "eua", ""}, {"EUAN", "", "", "eua"},
+	{"FDA approved", "", "fda-claim", ""}, {"FDA ISO 13485 certified", "", "fda-claim", ""}, {"FDA emblem", "", "fda-claim", ""}, {"EN 149:2020", "", "en149", ""}, {"YY/T 0969-2013", "", "yy0969", ""}, {"GB/T32610-2016", "", "gbt32610", ""}, {"not FDA approved", "", "", "fda-claim"}, {"FDA registration certificate", "", "fda-certificate", ""}, {"K201234", "", "k510", ""}, {"EUA", "", "eua", ""}, {"EUAN", "", "", "eua"},
 	{"N95 for kids", "N95", "child", ""}, {"keep away from children", "", "", "child"}, {"not for children", "", "", "child"}, {"Not intended for children", "", "", "child"}, {"kids' size", "", "child", ""}, {"儿童", "", "child", ""},
 	{"99.9 % of viruses", "", "virus-claim", ""}, {"blocks 95 % of particles", "", "", "virus-claim"}, {"Certificate of Conformity", "", "cert-heading", ""}, {"Declaration of Conformity", "", "", "cert-heading"},
 }
