@@ -36,7 +36,7 @@ func otherStandard(r *reporter) {
 				if j == i || len(orphans) == 0 || other.Kind == reference.RespiratorKind && len(r.it.of(j, group)) > 0 {
 					continue
 				}
-				source := claims[0].class.Source
+				source := r.it.book.regimes[i].Families[0].Source // who says which classes the regime has
 				if s := other.Standards[orphans[0].row].Source; s.State == reference.FromMemory {
 					source = s // the weaker of the two grounds
 				}
@@ -77,7 +77,7 @@ func paperOfOtherStandard(r *reporter) {
 		}
 	}
 	if len(foreign) > 0 {
-		r.add("certificate-names-other-standard", reference.Contradiction, claims[0].class.Source,
+		r.add("certificate-names-other-standard", reference.Contradiction, r.it.book.regimes[claims[0].regime].Families[0].Source,
 			fmt.Sprintf("the item claims %s, and the certificate names %s and no standard of that class", names(claims), foreign[0].text),
 			fmt.Sprintf("a certificate under %s for this model", claims[0].class.Standard), append(quote(claimWords(claims)), quote(foreign)...))
 	}
