@@ -19,7 +19,7 @@ func conflicts(r *reporter) {
 			severity := c.Severity
 			if !c.After.IsZero() || !c.Before.IsZero() {
 				made, sure := r.it.date()
-				if !inTime(made.day, c) {
+				if !inTime(made, c) {
 					continue
 				}
 				if !sure && severity == reference.Contradiction {
@@ -32,11 +32,8 @@ func conflicts(r *reporter) {
 	}
 }
 
-func inTime(made time.Time, c reference.Conflict) bool {
-	if made.IsZero() {
-		return false
-	}
-	return (c.After.IsZero() || made.After(c.After)) && (c.Before.IsZero() || made.Before(c.Before))
+func inTime(made stated, c reference.Conflict) bool {
+	return made.known() && (c.After.IsZero() || made.first.After(c.After)) && (c.Before.IsZero() || made.last.Before(c.Before))
 }
 
 // all looks up each condition and gives the evidence of them together.
@@ -134,24 +131,43 @@ func attachments(r *reporter) {
 	}
 }
 
-// stated is a date and the key it stands under.
+// stated is a date and the key it stands under. Where only a month or a year is
+// known, every day from first to last can be meant, and a rule must hold for all.
 type stated struct {
-	key string
-	day time.Time
+	key         string
+	first, last time.Time
 }
 
-func (s stated) evidence() Evidence { return Evidence{s.key, s.day.Format(reference.Day)} }
+func (s stated) known() bool { return !s.first.IsZero() }
+
+func (s stated) evidence() Evidence {
+	text := s.first.Format(reference.Day)
+	if !s.last.Equal(s.first) {
+		text += " to " + s.last.Format(reference.Day)
+	}
+	return Evidence{s.key, text}
+}
+
+func stateDay(key string, first, last time.Time) stated {
+	if last.Before(first) {
+		last = first
+	}
+	return stated{key, first, last}
+}
+
+func (it *item) made() stated   { return stateDay("made", it.m.Made, it.m.MadeLast) }
+func (it *item) bought() stated { return stateDay("bought", it.m.Bought, it.m.BoughtLast) }
+func (it *item) sold() stated {
+	return stateDay("first_sold", it.m.FirstSold, it.m.FirstSoldLast)
+}
 
 // date is the day that editions are judged by: of manufacture if stated (sure),
 // else of first sale or purchase, when older stock is possible.
 func (it *item) date() (d stated, sure bool) {
-	switch {
-	case !it.m.Made.IsZero():
-		return stated{"made", it.m.Made}, true
-	case !it.m.FirstSold.IsZero():
-		return stated{"first_sold", it.m.FirstSold}, false
-	case !it.m.Bought.IsZero():
-		return stated{"bought", it.m.Bought}, false
+	for i, d := range []stated{it.made(), it.sold(), it.bought()} {
+		if d.known() {
+			return d, i == 0
+		}
 	}
 	return stated{}, false
 }

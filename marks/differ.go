@@ -9,42 +9,44 @@ import (
 	"telltale/reference"
 )
 
-// sides are the texts that are compared with each other: what is on the
-// respirator, on its pack, in a paper, in a shop.
-var sides = []struct {
+// side is a group of texts that is compared with another: what is on the
+// respirator, on its pack, on both, in a paper, in a shop.
+type side struct {
 	name   string
 	places []string
-}{
-	{"the respirator", []string{"facepiece", "strap"}},
-	{"the pack", []string{"pouch", "box"}},
-	{"the certificate", []string{"certificate"}},
-	{"the listing", []string{"listing"}},
 }
+
+var (
+	mask    = side{"the respirator", []string{"facepiece", "strap"}}
+	pack    = side{"the pack", []string{"pouch", "box"}}
+	both    = side{"what is printed", []string{"facepiece", "strap", "pouch", "box"}}
+	papers  = side{"the certificate", []string{"certificate"}}
+	listing = side{"the listing", []string{"listing"}}
+)
 
 // differences compares classes and numbers between the sides. Two sides that share
 // one value do not differ: packs and papers may list several.
 func differences(r *reporter) {
-	for a := range sides {
-		for b := a + 1; b < len(sides); b++ {
-			r.classesDiffer(a, b)
-			for i, regime := range r.it.book.regimes {
-				if regime.Kind != reference.CommonKind && len(r.it.of(i, "")) == 0 {
-					continue
-				}
-				for _, m := range regime.Marks {
-					if m.Number {
-						r.numbersDiffer(a, b, i, m)
-					}
+	for _, pair := range [][2]side{{mask, pack}, {both, papers}, {both, listing}} {
+		a, b := pair[0], pair[1]
+		r.classesDiffer(a, b)
+		for i, regime := range r.it.book.regimes {
+			if regime.Kind != reference.CommonKind && len(r.it.of(i, "")) == 0 {
+				continue
+			}
+			for _, m := range regime.Marks {
+				if m.Number {
+					r.numbersDiffer(a, b, i, m)
 				}
 			}
 		}
 	}
 }
 
-func (r *reporter) classesDiffer(a, b int) {
-	on := func(side int) []claimed {
+func (r *reporter) classesDiffer(a, b side) {
+	on := func(s side) []claimed {
 		return slices.DeleteFunc(r.it.of(-1, ""), func(c claimed) bool {
-			return !slices.Contains(sides[side].places, c.word.where) || r.it.book.regimes[c.regime].Kind != reference.RespiratorKind
+			return !slices.Contains(s.places, c.word.where) || r.it.book.regimes[c.regime].Kind != reference.RespiratorKind
 		})
 	}
 	x, y := on(a), on(b)
@@ -54,7 +56,7 @@ func (r *reporter) classesDiffer(a, b int) {
 		return
 	}
 	r.addForm("class-differs-between-places", reference.Contradiction, own,
-		fmt.Sprintf("%s says %s and %s says %s", sides[a].name, names(x), sides[b].name, names(y)), "photographs of both that show the same class", append(claimWords(x), claimWords(y)...))
+		fmt.Sprintf("%s says %s and %s says %s", a.name, names(x), b.name, names(y)), "photographs of both that show the same class", append(claimWords(x), claimWords(y)...))
 }
 
 // papersDiffer reports papers, parted by an empty line, that speak of different
@@ -77,10 +79,10 @@ func apart(n *normal, a, b int) bool {
 	return strings.Contains(n.raw[n.back(min(a, b)):n.back(max(a, b))], "\n\n")
 }
 
-func (r *reporter) numbersDiffer(a, b, regime int, m reference.Mark) {
-	on := func(side int) []word {
+func (r *reporter) numbersDiffer(a, b side, regime int, m reference.Mark) {
+	on := func(s side) []word {
 		return slices.DeleteFunc(r.it.find(regime, m.ID), func(w word) bool {
-			return !slices.Contains(sides[side].places, w.where) || r.it.isClass(w.text)
+			return !slices.Contains(s.places, w.where) || r.it.isClass(w.text)
 		})
 	}
 	x, y := on(a), on(b)
@@ -91,12 +93,12 @@ func (r *reporter) numbersDiffer(a, b, regime int, m reference.Mark) {
 	}
 	rule, severity := "number-differs-between-places", reference.Unusual
 	switch {
-	case m.ID == "model-code" && sides[b].name == "the certificate":
+	case m.ID == "model-code" && b.name == "the certificate":
 		rule, severity = "certificate-for-other-model", reference.Missing
-	case m.ID == "lot-code" && groupOf(sides[b].places[0]) != printed:
+	case m.ID == "lot-code" && groupOf(b.places[0]) != printed:
 		return // papers and listings speak of no lot
 	}
-	r.addForm(rule, severity, own, fmt.Sprintf("%s: %s says %s and %s says %s", m.Name, sides[a].name, x[0].raw, sides[b].name, y[0].raw),
+	r.addForm(rule, severity, own, fmt.Sprintf("%s: %s says %s and %s says %s", m.Name, a.name, x[0].raw, b.name, y[0].raw),
 		"photographs of both that show the same, or the maker's word that both belong together", append(x, y...))
 }
 

@@ -187,3 +187,32 @@ func TestALeafletThatSpeaksOfOtherClassesClaimsNone(t *testing.T) {
 		t.Errorf("claims %v, want FFP2 alone", got.Claims)
 	}
 }
+
+// Where only a month is known every day of it may be meant: GB 2626-2019 was
+// published on the last day of 2019-12, and the 2006 edition ended on the first of
+// 2021-07.
+func TestAMonthAloneContradictsOnlyIfEveryDayDoes(t *testing.T) {
+	for _, c := range []struct {
+		file, rule string
+		want       reference.Severity
+	}{
+		{"facepiece: KN95 GB 2626-2019\nmade: 2019-12\n", "edition-before-publication", ""},
+		{"facepiece: KN95 GB 2626-2019\nmade: 2019-11\n", "edition-before-publication", reference.Contradiction},
+		{"facepiece: KN95 GB 2626-2019\nmade: \"2019\"\n", "edition-before-publication", ""},
+		{"facepiece: KN95 GB 2626-2006\nmade: 2021-06\n", "edition-withdrawn", ""},
+		{"facepiece: KN95 GB 2626-2006\nmade: 2021-07\n", "edition-withdrawn", reference.Contradiction},
+		{"facepiece: KN95 GB 2626-2006\nmade: \"2021\"\n", "edition-withdrawn", ""},
+		{"facepiece: N95\nmade: 2024-05-10\nbought: 2024-05\n", "made-after-purchase", ""},
+		{"facepiece: N95\nmade: 2024-06-01\nbought: 2024-05\n", "made-after-purchase", reference.Contradiction},
+		{"facepiece: KN95 EUA\nmade: 2021-07\n", "authorisation-ended", ""},
+		{"facepiece: KN95 EUA\nmade: 2021-08\n", "authorisation-ended", reference.Contradiction},
+	} {
+		m, err := ReadFile("m.yaml", []byte(c.file))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := severityOf(Examine(m), c.rule); got != c.want {
+			t.Errorf("%q: %s is %q, want %q", c.file, c.rule, got, c.want)
+		}
+	}
+}

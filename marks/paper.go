@@ -15,7 +15,7 @@ const (
 	dayPattern = `(\d{4})\s?[-./年]\s?(\d{1,2})\s?[-./月]\s?(\d{1,2})日?|(\d{1,2})[./-](\d{1,2})[./-](\d{4})|` +
 		`(\d{1,2})(?:st|nd|rd|th)?[ .]{1,2}([A-Za-zäéû]{3,9})\.?,? (\d{4})|([A-Za-z]{3,9})\.? (\d{1,2})(?:st|nd|rd|th)?,? (\d{4})|` +
 		`(\d{4})\s?[-./年]\s?(\d{1,2})月?|(\d{1,2})[./-](\d{4})`
-	issuedPattern = `(?i)(?:date of (?:first )?issue|issue date|issued(?: on)?|ausgestellt am|date d'émission|délivré le|fecha de emisión|data de emissão|签发日期|发证日期|発行日|발급일)[\s:]{0,4}`
+	issuedPattern = `(?i)(?:date of issue|issue date|issued(?: on)?|ausgestellt am|date d'émission|délivré le|fecha de emisión|data de emissão|签发日期|发证日期|発行日|발급일)[\s:]{0,4}`
 	endPattern    = `(?i)(?:valid (?:un)?til+|valid to|expiry(?: date)?|exp(?:ires|iration)?(?: date| on)?|date of expiry|use by|best before|gültig bis|haltbar bis|verwendbar bis|` +
 		`valable jusqu'au|date de péremption|válido hasta|caducidad|válido até|validade|有效期至|使用期限|사용기한)[\s:.]{0,4}`
 )
@@ -119,22 +119,22 @@ func month(name string) string {
 
 // certificateDates compares the days of a certificate with those of the item.
 func certificateDates(r *reporter) {
-	made, sold, bought := r.it.m.Made, r.it.m.FirstSold, r.it.m.Bought
+	made, sold, bought := r.it.made(), r.it.sold(), r.it.bought()
 	issued, ends := r.it.days(issuedOn, "certificate"), r.it.days(validTo, "certificate")
 	for _, e := range ends {
 		switch {
-		case !made.IsZero() && e.last.Before(made):
-			r.add("certificate-expired", reference.Contradiction, fiveYears, "the certificate ended before the item was made", "a renewed certificate", []Evidence{e.words, {"made", made.Format(reference.Day)}})
-		case made.IsZero() && !bought.IsZero() && e.last.Before(bought):
-			r.add("certificate-expired", reference.Unusual, fiveYears, "the certificate ended before the item was bought; older stock is possible", "the date of manufacture, or a renewed certificate", []Evidence{e.words, {"bought", bought.Format(reference.Day)}})
+		case made.known() && e.last.Before(made.first):
+			r.add("certificate-expired", reference.Contradiction, fiveYears, "the certificate ended before the item was made", "a renewed certificate", []Evidence{e.words, made.evidence()})
+		case !made.known() && bought.known() && e.last.Before(bought.first):
+			r.add("certificate-expired", reference.Unusual, fiveYears, "the certificate ended before the item was bought; older stock is possible", "the date of manufacture, or a renewed certificate", []Evidence{e.words, bought.evidence()})
 		}
 	}
 	for _, i := range issued {
 		switch {
-		case !sold.IsZero() && i.first.After(sold):
-			r.add("certificate-later-than-sale", reference.Contradiction, own, "the certificate was issued after the item was first sold", "the certificate that was in force at the first sale", []Evidence{i.words, {"first_sold", sold.Format(reference.Day)}})
-		case !made.IsZero() && i.first.After(made):
-			r.add("certificate-later-than-sale", reference.Unusual, own, "the certificate was issued after the item was made", "the day of the first sale, or an earlier certificate", []Evidence{i.words, {"made", made.Format(reference.Day)}})
+		case sold.known() && i.first.After(sold.last):
+			r.add("certificate-later-than-sale", reference.Contradiction, own, "the certificate was issued after the item was first sold", "the certificate that was in force at the first sale", []Evidence{i.words, sold.evidence()})
+		case made.known() && i.first.After(made.last):
+			r.add("certificate-later-than-sale", reference.Unusual, own, "the certificate was issued after the item was made", "the day of the first sale, or an earlier certificate", []Evidence{i.words, made.evidence()})
 		}
 	}
 	r.tooLong(issued, ends)
@@ -165,17 +165,17 @@ func (r *reporter) tooLong(issued, ends []printedDay) {
 
 // dates compares the days of the item with each other.
 func dates(r *reporter) {
-	made, bought := r.it.m.Made, r.it.m.Bought
-	if !made.IsZero() && !bought.IsZero() && made.After(bought) {
+	made, bought := r.it.made(), r.it.bought()
+	if made.known() && bought.known() && made.first.After(bought.last) {
 		r.add("made-after-purchase", reference.Contradiction, own, "the item was bought before it was made", "the dates as printed and on the receipt",
-			[]Evidence{{"made", made.Format(reference.Day)}, {"bought", bought.Format(reference.Day)}})
+			[]Evidence{made.evidence(), bought.evidence()})
 	}
 	for _, e := range r.it.days(validTo, "facepiece", "pouch", "box") {
 		switch {
-		case !made.IsZero() && e.last.Before(made):
-			r.add("expiry-before-manufacture", reference.Contradiction, own, "the printed expiry lies before the day of manufacture", "the dates as printed", []Evidence{e.words, {"made", made.Format(reference.Day)}})
-		case !bought.IsZero() && e.last.Before(bought):
-			r.add("bought-after-expiry", reference.Unusual, own, "the item was bought after its printed expiry", "the date on the receipt", []Evidence{e.words, {"bought", bought.Format(reference.Day)}})
+		case made.known() && e.last.Before(made.first):
+			r.add("expiry-before-manufacture", reference.Contradiction, own, "the printed expiry lies before the day of manufacture", "the dates as printed", []Evidence{e.words, made.evidence()})
+		case bought.known() && e.last.Before(bought.first):
+			r.add("bought-after-expiry", reference.Unusual, own, "the item was bought after its printed expiry", "the date on the receipt", []Evidence{e.words, bought.evidence()})
 		}
 	}
 }

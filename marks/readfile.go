@@ -170,11 +170,11 @@ func (r *yamlReader) field(m *record.Marks, key string, v *yaml.Node) {
 	case "valve":
 		m.Valve = r.yesNo(v)
 	case "made":
-		m.Made = r.day(v)
+		m.Made, m.MadeLast = r.days(v)
 	case "bought":
-		m.Bought = r.day(v)
+		m.Bought, m.BoughtLast = r.days(v)
 	case "first_sold":
-		m.FirstSold = r.day(v)
+		m.FirstSold, m.FirstSoldLast = r.days(v)
 	case "registers":
 		for _, item := range r.list(v) {
 			m.Registers = append(m.Registers, r.register(item))
@@ -269,17 +269,27 @@ func (r *yamlReader) yesNo(n *yaml.Node) *bool {
 	return nil
 }
 
-// day reads 2024-03-01; a month or a year alone stands for its first day.
+// days reads 2024-03-01, or a month or a year alone with the last day of it.
+func (r *yamlReader) days(n *yaml.Node) (first, last time.Time) {
+	text := r.text(n)
+	if t, err := time.Parse("2006-01", text); err == nil {
+		return t, t.AddDate(0, 1, -1)
+	}
+	if t, err := time.Parse("2006", text); err == nil {
+		return t, t.AddDate(1, 0, -1)
+	}
+	return r.day(n), time.Time{}
+}
+
+// day reads 2024-03-01.
 func (r *yamlReader) day(n *yaml.Node) time.Time {
 	text := r.text(n)
 	if text == "" {
 		return time.Time{}
 	}
-	for _, layout := range []string{time.DateOnly, "2006-01", "2006"} {
-		if t, err := time.Parse(layout, text); err == nil {
-			return t
-		}
+	t, err := time.Parse(time.DateOnly, text)
+	if err != nil {
+		r.bad(n, "E321", "Write the day as 2024-03-01.", "%q is no day", text)
 	}
-	r.bad(n, "E321", "Write the day as 2024-03-01.", "%q is no day", text)
-	return time.Time{}
+	return t
 }

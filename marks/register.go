@@ -27,9 +27,9 @@ func registers(r *reporter) {
 		case record.OtherHolder:
 			r.otherHolder(e, source, name, evidence)
 		}
-		if made := r.it.m.Made; !e.ValidUntil.IsZero() && !made.IsZero() && e.ValidUntil.Before(made) {
+		if made := r.it.made(); !e.ValidUntil.IsZero() && made.known() && e.ValidUntil.Before(made.first) {
 			r.add("register-expired", reference.Contradiction, source, fmt.Sprintf("%s shows %s as valid until %s, before this was made", name, e.Number, e.ValidUntil.Format(reference.Day)),
-				"a dated picture of the register that shows a later validity", append(evidence, Evidence{"made", made.Format(reference.Day)}))
+				"a dated picture of the register that shows a later validity", append(evidence, made.evidence()))
 		}
 	}
 }

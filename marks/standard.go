@@ -126,20 +126,20 @@ func (r *reporter) edition(w word, s reference.Standard, e reference.Edition) {
 	day := func(t interface{ Format(string) string }) string { return t.Format(reference.Day) }
 	const clears = "the date of manufacture as printed, and a photograph of the edition"
 	evidence := quote([]word{w})
-	if !d.day.IsZero() {
+	if d.known() {
 		evidence = append(evidence, d.evidence())
 	}
 	switch {
-	case d.day.IsZero():
+	case !d.known():
 		if !e.Withdrawn.IsZero() && !r.current(w, s) {
 			r.add("edition-withdrawn", reference.Note, e.Source, fmt.Sprintf("%s was withdrawn on %s; no date of manufacture is stated", e.Print, day(e.Withdrawn)), clears, evidence)
 		}
-	case d.day.Before(e.Published):
+	case d.last.Before(e.Published):
 		r.add("edition-before-publication", reference.Contradiction, e.Source, fmt.Sprintf("%s was published on %s, after the day stated here", e.Print, day(e.Published)), clears, evidence)
-	case d.day.Before(e.InForce):
+	case d.last.Before(e.InForce):
 		r.add("edition-not-yet-in-force", reference.Note, e.Source, fmt.Sprintf("%s came into force on %s; naming it earlier is permitted", e.Print, day(e.InForce)), clears, evidence)
-	case e.Withdrawn.IsZero() || d.day.Before(e.Withdrawn):
-	case !e.Grace.IsZero() && !d.day.After(e.Grace):
+	case e.Withdrawn.IsZero() || d.first.Before(e.Withdrawn):
+	case !e.Grace.IsZero() && !d.first.After(e.Grace):
 		r.add("edition-withdrawn", reference.Note, e.Source, fmt.Sprintf("%s ended on %s; certificates under it could run until %s", e.Print, day(e.Withdrawn), day(e.Grace)), clears, evidence)
 	case r.current(w, s):
 		r.add("edition-withdrawn", reference.Note, e.Source, fmt.Sprintf("%s stands beside the edition that was in force, perhaps as a shorthand", e.Print), clears, evidence)

@@ -11,6 +11,9 @@ type Marks struct {
 	Valve      *bool  // nil when not stated
 
 	Made, Bought, FirstSold time.Time // zero = not stated
+	// The last day that can be meant, where only a month or a year is known; zero =
+	// the day itself.
+	MadeLast, BoughtLast, FirstSoldLast time.Time
 
 	Registers   []RegisterEntry
 	MachineRead []string // places whose text was read by a machine and not yet confirmed
