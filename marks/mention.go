@@ -10,13 +10,14 @@ import (
 // further than a sentence's end.
 
 // filler are the words that may stand between a denial or comparison and the word.
-const filler = `(?:[\s,/&("'-]*(?:a|an|the|any|been|yet|currently|meets?|met|conforms?|comply|compliant|with|to|as|of|or|and|be|is|are|considered|certified|approved|cleared|rated|tested|` +
-	`equivalent|substitute|replacement|replace|intended|suitable|designed|meant|recommended|use|used|for|from|by|niosh|fda|osha|requirements?|standards?|respirators?|masks?|grade|level|class|` +
-	`ein|eine|einen|einer|keine?|der|die|das|und|oder|un|une|uma?|el|la|le|les|os|o|y|e|ou|de|que|es|é|est|ist|sind|são|sont|` +
-	`[A-Z]{1,4}-?\d{1,3}))*?[\s,/&("'-]*$`
+// A comma ends the phrase unless it follows another class ("not an N95, KN95 or FFP2").
+const filler = `(?:[\s/&("'-]+(?:a|an|the|any|been|yet|currently|meets?|met|conforms?|comply|compliant|with|to|as|of|or|and|be|is|are|considered|certified|approved|cleared|rated|tested|` +
+	`equivalent|substitute|replacement|replace|intended|suitable|designed|meant|recommended|use|used|for|from|by|under|per|in|according|niosh|fda|osha|requirements?|standards?|respirators?|masks?|grade|level|class|` +
+	`ein|eine|einen|einer|keine?|der|die|das|und|oder|un|une|una|um|uma|unos|el|la|le|les|os|o|y|e|ou|de|que|es|é|est|ist|sind|são|sont|` +
+	`[A-Z]{1,4}-?\d{1,3},?))*?[\s/&("'-]*$`
 
 var (
-	denied  = regexp.MustCompile(`(?i)(?:\b(?:not|isn't|isnt|doesn't|aren't|cannot|never|neither|nor|without|kein|keine|nicht|pas|aucune?|nao|não|sin|sem|ohne|sans)\b|\bnon[\s-]|(?:^|[,(]\s*|\b(?:is|are|has|have|with)\s+)no\s)` + filler)
+	denied  = regexp.MustCompile(`(?i)(?:\b(?:not|isn't|isnt|doesn't|aren't|cannot|never|neither|nor|without|kein|keine|nicht|pas|aucune?|nao|não|no es|no son|sin|sem|ohne|sans)\b|\bnon\b|(?:^|[,(]\s*|\b(?:is|are|has|have|with)\s+)no\b)` + filler)
 	likened = regexp.MustCompile(`(?i)\b(?:compared? (?:to|with)|comparable (?:to|with)|similar to|equivalent (?:to|of)|equal to|better than|superior to|alternatives? (?:to|for)|` +
 		`replaces?|instead of|unlike|versus|vs\.?|same as|as good as|like|exceeds?|vergleichbar mit|wie|comme|similaire à|similar al?|equivalente al?)` + filler + `|(?i)(?:ähnlich(?: wie)?|équivalente? à)` + filler)
 	advised = regexp.MustCompile(`(?i)\b(?:use|wear|choose|select|need|needs|requires?|switch to|upgrade to|recommend|recommends|go for|see your) (?:a|an|the|only)(?: certified| approved| fitted)?` + filler)

@@ -40,7 +40,7 @@ var stringCases = []stringCase{
 	{"without valve, FFP2 NR", "FFP2", "reuse", ""}, {"ohne Ventil FFP2", "FFP2", "", ""}, {"Model No. N95", "N95", "", ""}, {"do not wash. FFP2", "FFP2", "", ""},
 	{"Medical mask, not a respirator", "", "", "respirator-word"}, {"This is not a respirator", "", "", "respirator-word"}, {"surgical respirator", "", "respirator-word", ""},
 	{"This N95 respirator is not for children", "N95", "", "child"}, {"NIOSH has not approved this mask", "", "", "niosh"}, {"has not been approved by NIOSH", "", "", "niosh niosh-approved"},
-	{"approved by NIOSH", "", "niosh-approved", ""}, {"FFP2 mask is not reusable", "FFP2", "", ""}, {"N95相当", "", "", ""}, {"soft as silk, N95", "N95", "", ""},
+	{"Not NIOSH approved, KN95", "KN95", "", "niosh"}, {"not an N95, KN95 or FFP2", "", "", ""}, {"not easy N95", "N95", "", ""}, {"this is no N95", "", "", ""}, {"mask, no N95", "", "", ""}, {"approved by NIOSH", "", "niosh-approved", ""}, {"FFP2 mask is not reusable", "FFP2", "", ""}, {"N95相当", "", "", ""}, {"soft as silk, N95", "N95", "", ""},
 	// Europe and Britain
 	{"FFP2", "FFP2", "", ""}, {"FFP 2 NR", "FFP2", "reuse", ""}, {"FFP-3 R D", "FFP3", "reuse", ""}, {"ffp1 nr", "FFP1", "", "reuse"}, {"FFP2NR", "FFP2", "reuse", ""},
 	{"FFP2 NR D", "FFP2", "reuse", ""}, {"FFP3 V R D", "FFP3", "reuse", ""}, {"FFP2 (NR)", "FFP2", "reuse", ""}, {"FFP2 respirator", "FFP2", "", "reuse"}, {"FFP2 Reusable", "FFP2", "", "reuse"},
