@@ -21,6 +21,12 @@ func (it *item) main(regime int, group string) []word {
 	return out
 }
 
+// backed says whether a regime's own standard or own mark stands in a group of
+// places. A law that it also names does not back a class.
+func (it *item) backed(regime int, group string) bool {
+	return len(it.main(regime, group)) > 0 || slices.ContainsFunc(it.support(regime, group), func(w word) bool { return !w.standard })
+}
+
 // otherStandard reports a class whose own standard is not there while another
 // regime's is, without that regime's class. Each group of places is looked at by
 // itself: what is printed, what a paper says, what a seller says.
@@ -28,7 +34,7 @@ func otherStandard(r *reporter) {
 	for _, group := range []string{printed, paper, seller} {
 		for _, i := range r.it.claimants() {
 			claims := r.it.of(i, group)
-			if len(claims) == 0 || len(r.it.support(i, group)) > 0 || r.it.book.regimes[i].Kind != reference.RespiratorKind {
+			if len(claims) == 0 || r.it.backed(i, group) || r.it.book.regimes[i].Kind != reference.RespiratorKind {
 				continue
 			}
 			for j, other := range r.it.book.regimes {
@@ -69,7 +75,7 @@ func paperOfOtherStandard(r *reporter) {
 	var foreign []word
 	for j := range r.it.book.regimes {
 		claimed := slices.ContainsFunc(claims, func(c claimed) bool { return c.regime == j })
-		if claimed && len(r.it.support(j, paper)) > 0 {
+		if claimed && r.it.backed(j, paper) {
 			return // a paper of the claimed regime is there as well
 		}
 		if !claimed {
