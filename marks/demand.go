@@ -48,7 +48,7 @@ func (r *reporter) demand(regime int, d reference.Demand, claims []claimed) {
 	if len(read) == 0 {
 		return
 	}
-	var there, else_ []word
+	var there, elsewhere []word
 	for _, id := range d.Marks {
 		if r.it.malformed(regime, id) || r.misspelled(regime, id) {
 			return // it stands there in a form that has its own finding
@@ -58,14 +58,14 @@ func (r *reporter) demand(regime int, d reference.Demand, claims []claimed) {
 			case slices.Contains(read, w.where):
 				there = append(there, w)
 			case groupOf(w.where) == printed:
-				else_ = append(else_, w)
+				elsewhere = append(elsewhere, w)
 			}
 		}
 	}
 	switch {
 	case len(there) > 0:
-	case len(else_) > 0:
-		r.add("mark-stands-elsewhere", reference.Note, d.Source, "a mark that belongs on "+join(d.Places, "or")+" was read elsewhere only", d.Clears, quote(else_))
+	case len(elsewhere) > 0:
+		r.add("mark-stands-elsewhere", reference.Note, d.Source, "a mark that belongs on "+join(d.Places, "or")+" was read elsewhere only", d.Clears, quote(elsewhere))
 	default:
 		clears := d.Clears
 		if r.it.allMachine(read) {

@@ -216,3 +216,26 @@ func TestAMonthAloneContradictsOnlyIfEveryDayDoes(t *testing.T) {
 		}
 	}
 }
+
+func TestANumberInAListingMarksNoFacepiece(t *testing.T) {
+	got := Examine(record.Marks{Facepiece: "Kestrel Oak N95 NIOSH", Listing: "N95 NIOSH TC-84A-1234"})
+	if s := severityOf(got, "class-without-number"); s != reference.Missing {
+		t.Errorf("class-without-number is %q, want missing", s)
+	}
+	got = Examine(record.Marks{Facepiece: "Kestrel Oak N95 NIOSH", Box: "N95 NIOSH TC-84A-1234"})
+	if severityOf(got, "class-without-number") != "" || severityOf(got, "mark-stands-elsewhere") != reference.Note {
+		t.Errorf("a number on the box alone: %+v, want a note", got.Findings)
+	}
+}
+
+func TestNothingIsMissedWhereNothingWasRead(t *testing.T) {
+	for _, m := range []record.Marks{
+		{Listing: "N95 respirator"}, {Certificate: "FFP2"}, {Leaflet: "FFP2"}, {Facepiece: "KF94"}, {Strap: "TC-84A-1234"},
+	} {
+		for _, f := range Examine(m).Findings {
+			if f.Severity.Weight() <= reference.Missing.Weight() {
+				t.Errorf("%+v: %s %s", m, f.Severity, f.Rule)
+			}
+		}
+	}
+}

@@ -10,15 +10,19 @@ import (
 	"telltale/reference"
 )
 
+// wrongForms gives the words that are meant to be a mark and match no mark. Only
+// those of a regime that the item names otherwise are looked at.
+func (it *item) wrongForms() []word {
+	return slices.DeleteFunc(slices.Clone(it.looks), func(w word) bool {
+		return w.mention || w.guessed || !it.touches(w.regime) ||
+			slices.ContainsFunc(it.words, func(o word) bool { return !o.standard && overlap(o, w) })
+	})
+}
+
 // forms reports numbers whose form is not that of the mark they are meant to be.
-// Only numbers of a regime that the item names otherwise are looked at.
 func forms(r *reporter) {
-	for _, w := range r.it.looks {
+	for _, w := range r.it.wrongForms() {
 		m := r.it.book.regimes[w.regime].Marks[w.row]
-		if w.mention || w.guessed || !r.it.touches(w.regime) ||
-			slices.ContainsFunc(r.it.words, func(o word) bool { return !o.standard && overlap(o, w) }) {
-			continue
-		}
 		clears := "a photograph in which the number can be read, or the register's entry"
 		if m.Tolerated != "" && regexp.MustCompile(m.Tolerated).MatchString(w.text) {
 			r.addForm("number-of-unusual-form", reference.Unusual, m.Source, fmt.Sprintf("%s is longer than %s, but numbers may grow", w.raw, m.Name), clears, []word{w})
@@ -47,9 +51,9 @@ func (it *item) speaks(w word) bool {
 	return w.standard || r.Marks[w.row].Number || r.Marks[w.row].Own || r.Marks[w.row].Spelling != ""
 }
 
-// malformed says whether a number of the mark stands there in a wrong form.
+// malformed says whether a number of the mark is printed in a wrong form.
 func (it *item) malformed(regime int, id string) bool {
-	return slices.ContainsFunc(it.looks, func(w word) bool { return w.regime == regime && w.id == id && !w.mention })
+	return slices.ContainsFunc(it.wrongForms(), func(w word) bool { return w.regime == regime && w.id == id && groupOf(w.where) == printed })
 }
 
 // headBytes of a text are looked through for misspelt names.

@@ -74,11 +74,11 @@ func paperOfOtherStandard(r *reporter) {
 	}
 	var foreign []word
 	for j := range r.it.book.regimes {
-		claimed := slices.ContainsFunc(claims, func(c claimed) bool { return c.regime == j })
-		if claimed && r.it.backed(j, paper) {
+		isClaimed := slices.ContainsFunc(claims, func(c claimed) bool { return c.regime == j })
+		if isClaimed && r.it.backed(j, paper) {
 			return // a paper of the claimed regime is there as well
 		}
-		if !claimed {
+		if !isClaimed {
 			foreign = append(foreign, r.it.main(j, paper)...)
 		}
 	}
