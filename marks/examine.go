@@ -22,7 +22,7 @@ func Examine(m record.Marks) Findings {
 		forms, spelling, editions, certificateDates, bodies, dates,
 		differences, papersDiffer, registers,
 		demands, classless, packOnly, // what is not there
-		likenesses, sharedNames, lookUps, readings, // context
+		likenesses, sharedNames, lookUps, barcodes, readings, // context
 	} {
 		rule(r)
 	}
