@@ -37,7 +37,7 @@ var house = map[string][]string{
 	"report":  {"finding", "fitfactor", "record", "reference", "uncertainty"},
 	"dossier": {"fault", "finding", "record", "report"},
 	"cmd/telltale": {"attribution", "claim", "control", "demo", "dossier", "fault", "finding", "fitfactor", "marks", "medium", "aerosol",
-		"papers", "quantity", "record", "reference", "report", "simulate", "studyfile", "tracefile", "uncertainty"},
+		"papers", "papers", "quantity", "record", "reference", "report", "simulate", "studyfile", "tracefile", "uncertainty"},
 	"demo":   {"record", "simulate", "quantity"},
 	"papers": {"fault"},
 }

@@ -94,6 +94,8 @@ func (e *evening) respirator(r record.Respirator) Respirator {
 		out.Cautions = append(out.Cautions, c.Text)
 	}
 	out.Sources = sources(results)
+	out.Holders, _ = e.holders(r)
+	out.Marks = marksOf(r)
 	out.say(groups)
 	return out
 }

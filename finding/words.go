@@ -103,6 +103,9 @@ func (r *Respirator) say(groups []group) {
 	for _, c := range r.Configurations {
 		r.MayBeSaid = append(r.MayBeSaid, sentence(c)...)
 	}
+	if r.Marks != nil {
+		r.MayBeSaid = append(r.MayBeSaid, r.Marks.Text)
+	}
 }
 
 // heldBack gives the gate that keeps every used run of the respirator from a
@@ -219,4 +222,20 @@ func capital(s string) string {
 		return s
 	}
 	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+// percentWords words a share or a penetration in percent, with its interval.
+func percentWords(e uncertainty.Estimate) string {
+	p := e
+	p.Value, p.Low, p.High = 100*e.Value, 100*e.Low, 100*e.High
+	switch e.Kind {
+	case uncertainty.Interval:
+		value, low, high := p.Rounded()
+		return fmt.Sprintf("%s %% (%s to %s)", value, low, high)
+	case uncertainty.AtMost:
+		return fmt.Sprintf("at most %s %% (%s %%)", uncertainty.Number(p.High), uncertainty.Number(100*e.Level))
+	case uncertainty.AtLeast:
+		return fmt.Sprintf("at least %s %% (%s %%)", uncertainty.Number(p.Low), uncertainty.Number(100*e.Level))
+	}
+	return "cannot be told"
 }

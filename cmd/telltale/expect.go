@@ -79,12 +79,16 @@ func printBand(w io.Writer, b medium.Band) error {
 	fmt.Fprintf(&out, "  a fit factor of about %s (%s to %s).\n\n", n(b.FitFactor.Central), n(b.FitFactor.Low), n(b.FitFactor.High))
 	fmt.Fprintf(&out, "  Below %s it is hard to reconcile with the class, above %s it is better than the class's minimum,\n  under every assumption tried. In between it does not contradict the class.\n\n", n(b.HardToReconcileBelow), n(b.BetterThanClassMinimumAbove))
 	fmt.Fprintf(&out, "  The class lets %s %% through at %s L/min of its own test air: another flow, other sizes, another way of counting.\n\n", n(100*b.LimitPenetration), n(b.TestFlow))
-	rows := [][]string{{"what moves it", "taken as", "from", "to", "times"}}
+	rows := [][]string{{"what moves it", "from", "to", "times"}}
 	for _, a := range b.Assumptions {
-		rows = append(rows, []string{a.Name, a.Values, n(a.Low), n(a.High), n(a.Factor)})
+		rows = append(rows, []string{a.Name, n(a.Low), n(a.High), n(a.Factor)})
 	}
-	if err := report.Columns(&out, rows, "llrrr"); err != nil {
+	if err := report.Columns(&out, rows, "lrrr"); err != nil {
 		return err
+	}
+	out.WriteString("\n  Taken as\n")
+	for _, a := range b.Assumptions {
+		fmt.Fprintf(&out, "  - %s: %s (%s)\n", a.Name, a.Values, a.Source.State)
 	}
 	if b.Narrows != nil {
 		fmt.Fprintf(&out, "\n  What would narrow it most: %s (%s); the band would shrink from %s-fold to %s-fold.\n", b.Narrows.Input, b.Narrows.Settles, n(b.Narrows.Width), n(b.Narrows.WidthTo))

@@ -41,6 +41,7 @@ type commands struct {
 	Inspect  inspectCmd  `cmd:"" help:"Say what is in a trace: rate, gaps, repeats, saturation, drift."`
 	Fit      fitCmd      `cmd:"" help:"Compute the fit factor of a trace, with its interval."`
 	Report   reportCmd   `cmd:"" help:"Say what may be said of a study folder, and write report.html and findings.json."`
+	Marks    marksCmd    `cmd:"" help:"Examine the words on facepiece, box and papers: do they agree?"`
 	Expect   expectCmd   `cmd:"" help:"Say what a filter that just meets a class would show when sealed."`
 	Simulate simulateCmd `cmd:"" help:"Make a practice study with its truth apart."`
 	Version  versionCmd  `cmd:"" help:"Print the version."`

@@ -82,7 +82,11 @@ func openStudy(dir string) (*record.Study, error) {
 
 // readStudy reads a study from any file system.
 func readStudy(files fs.FS) (*record.Study, error) {
-	return studyfile.Read(files, studyfile.Options{ReadTrace: readTrace, Join: tracefile.Join})
+	study, err := studyfile.Read(files, studyfile.Options{ReadTrace: readTrace, Join: tracefile.Join})
+	if err != nil {
+		return nil, err
+	}
+	return study, marksOfStudy(study)
 }
 
 func readTrace(name string, r io.Reader, layout []byte) (*record.Trace, error) {
