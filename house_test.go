@@ -30,7 +30,7 @@ var house = map[string][]string{
 	"marks":       {"fault", "record", "reference"},
 	"attribution": {"fitfactor", "medium", "quantity", "record", "reference", "uncertainty"},
 	"control":     {"fitfactor", "quantity", "record", "reference", "uncertainty"},
-	"claim":       {"attribution", "control", "fitfactor", "marks", "medium", "quantity", "record", "reference", "uncertainty"},
+	"claim":       {"medium", "quantity", "record", "reference", "uncertainty"},
 	"finding": {"attribution", "claim", "control", "fault", "fitfactor", "marks", "medium", "quantity", "record",
 		"reference", "uncertainty"},
 	"compare": {"finding", "uncertainty"},
