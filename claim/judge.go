@@ -20,19 +20,20 @@ type tally struct {
 //     whole interval is below, else it is open. Of "at least" and "at most" only the
 //     end that exists counts.
 //   - A specimen is against only if all its figures are.
-//   - Any specimen against, none open or for: hard to reconcile. With others open or
-//     for: hard to reconcile only if a specimen against was demonstrably sealed or
-//     measured alone, else cannot tell.
+//   - Any specimen against: hard to reconcile. But if none of those against was
+//     demonstrably sealed or measured alone, and another specimen is open or for, or
+//     attribution does not put the filter itself below: cannot tell.
 //   - Inconsistent: two specimens against, none otherwise, each with a figure that
 //     lacks nothing (reference respirator in control the same day; demonstrably sealed
 //     by an optical counter from 0.3 um, and above the limit beyond uncertainty; or
 //     alone in a holder at or below the test flow, above the limit, and for a
 //     condensation counter above what published filters let through at their worst
 //     size), and a limit and a flow that were looked up.
-//   - Consistent: none against and one for. It supports the class only if every
-//     specimen lies above the band's upper threshold.
-//   - A filter that attribution tells apart from the seal counts as one more specimen,
-//     never demonstrably sealed; a mere bound of attribution is only told.
+//   - Consistent: every specimen is for. It supports the class only if every one lies
+//     above the band's upper threshold.
+//   - A filter that attribution tells apart from the seal is weighed by itself only
+//     where there is no figure, and is never demonstrably sealed; a mere bound of
+//     attribution is only told.
 func Judge(e Evidence) Verdict {
 	if e.TIL == nil {
 		e.TIL = e.Class.TIL
@@ -60,15 +61,23 @@ func (e Evidence) sort(figures []figure) (t tally) {
 	for _, s := range bySpecimen(figures) {
 		t.put(s)
 	}
-	if band, found := e.band(e.Filter.Counter); found && e.Filter.Separable {
-		f := figure{Circumstances: Circumstances{Counter: e.Filter.Counter}, name: "the filter as told apart from the seal", ff: e.Filter.Penetration.Inverse(), band: band,
-			lacks: []string{"a sealed wearing, or the filter alone in a holder"}}
-		if f.ff.Kind == uncertainty.Interval || f.ff.Kind == uncertainty.AtLeast || f.ff.Kind == uncertainty.AtMost {
-			t.filter = &f
-			t.put(specimen{figures: []figure{f}})
-		}
+	t.filter = e.toldApart()
+	if t.filter != nil && len(figures) == 0 {
+		t.put(specimen{figures: []figure{*t.filter}})
 	}
 	return t
+}
+
+// toldApart is the filter as attribution tells it apart from the seal; nil when it
+// does not.
+func (e Evidence) toldApart() *figure {
+	band, found := e.band(e.Filter.Counter)
+	ff := e.Filter.Penetration.Inverse()
+	if !found || !e.Filter.Separable || ff.Kind == "" || ff.Kind == uncertainty.Unknown {
+		return nil
+	}
+	return &figure{Circumstances: Circumstances{Counter: e.Filter.Counter}, name: "the filter as told apart from the seal", ff: ff, band: band,
+		lacks: []string{"a sealed wearing, or the filter alone in a holder"}}
 }
 
 func (t *tally) put(s specimen) {
@@ -85,15 +94,19 @@ func (t *tally) put(s specimen) {
 // outcome applies the rules to the sides.
 func (t tally) outcome(e Evidence) (o Outcome, supports bool) {
 	others := len(t.open) + len(t.favour)
+	better := t.filter != nil && !t.filter.below() // attribution finds the filter itself no worse than that
+	seal := !some(t.against, specimen.firm) && (others > 0 || better)
 	switch {
-	case len(t.against) > 0 && others == 0 && t.heavy() >= 2 && len(e.fromMemory()) == 0:
+	case len(t.against) > 0 && seal:
+		return CannotTell, false // the seal may be the whole of it
+	case len(t.against) > 0 && others == 0 && !better && t.heavy() >= 2 && len(e.fromMemory()) == 0:
 		return Inconsistent, false
-	case len(t.against) > 0 && (others == 0 || some(t.against, specimen.firm)):
+	case len(t.against) > 0:
 		return HardToReconcile, false
-	case len(t.against) > 0 || len(t.favour) == 0:
+	case len(t.open) > 0 || len(t.favour) == 0:
 		return CannotTell, false
 	}
-	return Consistent, len(t.open) == 0 && all(t.favour, specimen.better)
+	return Consistent, all(t.favour, specimen.better)
 }
 
 // heavy counts the specimens that carry all that "inconsistent" asks.

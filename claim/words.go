@@ -39,7 +39,9 @@ func (e Evidence) text(v Verdict, t tally, unused []string) string {
 func (e Evidence) reason(t tally, unused []string) string {
 	switch {
 	case len(t.against) > 0:
-		return fmt.Sprintf("a sealed figure is below what class %s allows, but others are not, and its seal may be the cause", e.Class.Name)
+		return fmt.Sprintf("a sealed figure is below what class %s allows, but not everything is, and its seal may be the cause", e.Class.Name)
+	case len(t.favour) > 0:
+		return fmt.Sprintf("one specimen does not contradict class %s, and another does not settle on a side", e.Class.Name)
 	case len(t.open) > 0:
 		return fmt.Sprintf("the figures do not settle on which side of the least that class %s allows they lie", e.Class.Name)
 	case len(unused) > 0:
@@ -81,10 +83,14 @@ func (e Evidence) context() (out []string) {
 	if rows := e.fromMemory(); len(rows) > 0 {
 		out = append(out, fmt.Sprintf("%s of the class comes from memory and was not looked up, so no statement of inconsistency is rested on it", strings.Join(rows, " and ")))
 	}
+	var agents []string
 	for _, a := range e.Class.Agents {
 		if a.Source.State == reference.FromMemory {
-			out = append(out, fmt.Sprintf("the size of the class's test aerosol %s comes from memory (%s); the expected band rests on it", a.Name, a.Source.Title))
+			agents = append(agents, a.Name)
 		}
+	}
+	if len(agents) > 0 {
+		out = append(out, fmt.Sprintf("the size of the class's test aerosol (%s) comes from memory; the expected band rests on it", strings.Join(agents, ", ")))
 	}
 	return append(out, e.inward()...)
 }
@@ -171,6 +177,9 @@ func (e Evidence) missing(t tally) (out []string) {
 	}
 	if len(t.open)+len(t.favour) > 0 {
 		add("specimens that agree: others are not below")
+	}
+	if t.filter != nil && !t.filter.below() {
+		add("agreement with the exercises: by them the filter itself may be better than that")
 	}
 	named := 0
 	for _, s := range t.against {
