@@ -79,8 +79,8 @@ func drawBag(places []finding.Place, found []finding.MarkFinding, w float64) *ca
 		line := places[i:min(i+cols, len(places))]
 		height := 0.0
 		for _, p := range line {
-			n := len(wrap(p.Text, width-44, bagText, bagLines))
-			height = math.Max(height, bagHeader+bagLine*float64(max(n, 2))+26)
+			n := len(wrap(p.Text, width-50, bagText, bagLines))
+			height = math.Max(height, bagHeader+bagLine*float64(max(n, 2))+32)
 		}
 		for j, p := range line {
 			thing(c, p, resting(found, p.Where), float64(j)*(width+gap), y, width, height)
@@ -94,18 +94,18 @@ func drawBag(places []finding.Place, found []finding.MarkFinding, w float64) *ca
 // thing draws one place: its outline, its name, its words, its findings.
 func thing(c *canvas, p finding.Place, numbers []int, x, y, w, h float64) {
 	outline(c, p.Where, x+1, y+1, w-2, h-2)
-	c.text("tk", x+22, y+27, cut(p.Where, w-60-24*float64(len(numbers)), tickSize))
-	for i, line := range wrap(p.Text, w-44, bagText, bagLines) {
-		c.text("printed", x+22, y+bagHeader+17+bagLine*float64(i), line)
+	c.text("tk", x+24, y+31, cut(p.Where, w-66-24*float64(len(numbers)), tickSize))
+	for i, line := range wrap(p.Text, w-50, bagText, bagLines) {
+		c.text("printed", x+24, y+bagHeader+19+bagLine*float64(i), line)
 	}
 	shown := numbers
 	if len(shown) > 5 {
 		shown = shown[:5]
 	}
 	for i, n := range shown {
-		at := x + w - 26 - 25*float64(len(shown)-1-i)
-		c.circle("f-ink", at, y+23, 10.5)
-		c.text("inverse mid", at, y+27.5, plainNumber(float64(n)))
+		at := x + w - 32 - 25*float64(len(shown)-1-i)
+		c.circle("f-ink", at, y+28, 10.5)
+		c.text("inverse mid", at, y+32.5, plainNumber(float64(n)))
 	}
 }
 
@@ -116,9 +116,12 @@ func outline(c *canvas, where string, x, y, w, h float64) {
 	at := func(px1, py1 float64) string { return px(px1) + " " + px(py1) }
 	switch where {
 	case "facepiece":
-		d("M" + at(x+16, y+8) + "Q" + at(x+w/2, y-4) + " " + at(x+w-16, y+8) + "Q" + at(x+w, y+h*0.45) + " " + at(x+w-18, y+h-14) +
-			"Q" + at(x+w/2, y+h+6) + " " + at(x+18, y+h-14) + "Q" + at(x, y+h*0.45) + " " + at(x+16, y+8) + "Z")
-		d("M" + at(x+w/2-40, y+8) + "h80")
+		l, r, m := x+13, x+w-13, x+w/2
+		d("M" + at(l+4, y+14) + "Q" + at(m-w/5, y+10) + " " + at(m-14, y+2) + "Q" + at(m, y-3) + " " + at(m+14, y+2) +
+			"Q" + at(m+w/5, y+10) + " " + at(r-4, y+14) + "L" + at(r, y+h-26) + "Q" + at(m, y+h+14) + " " + at(l, y+h-26) + "Z")
+		d("M" + at(m-34, y+13) + "Q" + at(m, y+2) + " " + at(m+34, y+13))
+		c.path("thing loop", "M"+at(l+3, y+22)+"C"+at(x-6, y+h*0.3)+" "+at(x-6, y+h*0.55)+" "+at(l+1, y+h-32)+
+			"M"+at(r-3, y+22)+"C"+at(x+w+6, y+h*0.3)+" "+at(x+w+6, y+h*0.55)+" "+at(r-1, y+h-32))
 	case "strap":
 		d("M" + at(x, y+4) + "h" + px(w) + "M" + at(x, y+h-4) + "h" + px(w))
 		c.path("thing dotted", "M"+at(x, y+10)+"h"+px(w)+"M"+at(x, y+h-10)+"h"+px(w))

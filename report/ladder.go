@@ -163,7 +163,6 @@ func (g rung) whisker(c *canvas, s scale, y float64) {
 	e := g.total
 	switch {
 	case e.Kind == uncertainty.Interval && finite(e.Low, e.High):
-		whisker(c, "halo", s.place(e.Low), s.place(e.High), y)
 		whisker(c, "s-ink", s.place(e.Low), s.place(e.High), y)
 	case e.Kind == uncertainty.AtMost && finite(e.High):
 		c.rect("dashedbox", s.x0, y-10, s.place(e.High)-s.x0, 20)

@@ -111,7 +111,7 @@ func (p *page) contents() {
 		add("overview", "All respirators at a glance")
 	}
 	for _, r := range append(append([]respiratorView(nil), p.Respirators...), p.References...) {
-		add(r.Anchor, r.Name)
+		add(r.Anchor, cut(r.Name, 24, 0.55))
 	}
 	if len(p.Sessions) > 0 {
 		add("day", "The counter’s day")

@@ -205,7 +205,7 @@ func (v *respiratorView) bandFigure(check *finding.ClaimCheck) *figure {
 		Caption: "The band is computed from assumptions; the marks are measured. A worn result says nothing about the class."}
 	band := uncertainty.New(e.Central, e.Low, e.High, 0, "")
 	chart := rowChart{Axis: "fit factor (room air ÷ air inside)",
-		Spans:  []span{{"a filter that only just meets the class, sealed, here: " + bandWords(e), e.Low, e.Central, e.High}},
+		Spans:  []span{{"a filter just meeting the class, sealed: " + bandWords(e), e.Low, e.Central, e.High}},
 		Limits: []limitLine{{e.HardBelow, "hard to reconcile below " + uncertainty.Number(e.HardBelow)}}}
 	rows := [][]said{{cell("band of the class"), {uncertainty.Number(e.Central), bandWords(e)}},
 		cells("hard to reconcile below", uncertainty.Number(e.HardBelow)), cells("better than the class minimum above", uncertainty.Number(e.BetterAbove))}
@@ -272,8 +272,7 @@ func (v *respiratorView) holders() {
 	for _, h := range v.Holders {
 		p := briefPercent(h.Penetration)
 		chart.Rows = append(chart.Rows, row{Label: joined(h.ID, named("specimen", h.Specimen)), Said: p, Est: percent(h.Penetration), Class: "filter"})
-		f.Table.Rows = append(f.Table.Rows, []said{cell(h.ID), cell(h.Specimen), cell(uncertainty.Number(h.FaceVelocityCMS)),
-			cell(uncertainty.Number(h.FlowLMin)), p, cell(h.Problem)})
+		f.Table.Rows = append(f.Table.Rows, []said{cell(h.ID), cell(h.Specimen), cell(stated(h.FaceVelocityCMS)), cell(stated(h.FlowLMin)), p, cell(h.Problem)})
 		view := holderView{Holder: h}
 		if len(h.Channels) > 0 {
 			t := channelTable(h.Channels, "figure")
@@ -301,4 +300,12 @@ func (v *respiratorView) attribution() {
 	if a.NextWearing != nil && a.NextWearing.HowMany > 0 {
 		v.NextMany = plural(a.NextWearing.HowMany, "wearing", "wearings")
 	}
+}
+
+// stated prints a quantity of which 0 says that it was not stated.
+func stated(v float64) string {
+	if v == 0 {
+		return "-"
+	}
+	return uncertainty.Number(v)
 }

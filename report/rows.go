@@ -13,6 +13,7 @@ type row struct {
 	Est   uncertainty.Estimate
 	Class string                 // ink, edge, filter, room or muted
 	Small []uncertainty.Estimate // single results behind it
+	Main  bool                   // the figure that the others make up
 	Band  bool                   // an assumption's span rather than a measurement
 }
 
@@ -50,16 +51,24 @@ type layout struct {
 }
 
 func (r rowChart) layout(w float64) layout {
-	if w < 700 {
-		return layout{w, 50, 12, w - 12, false}
-	}
 	l := layout{w, 34, 262, w - 210, true}
+	if w < 700 {
+		l = layout{w, 50, 12, w - 12, false}
+	}
 	for _, x := range r.Rows {
-		if wide(x.Label, labelSize) > l.left-20 {
-			l.rowHeight = 44
+		if wide(x.Label, labelSize) > l.labelRoom(x) {
+			l.rowHeight = map[bool]float64{true: 44, false: 67}[l.beside]
 		}
 	}
 	return l
+}
+
+// labelRoom is how wide a line of a row's label may be.
+func (l layout) labelRoom(x row) float64 {
+	if l.beside {
+		return l.left - 20
+	}
+	return l.w - 28 - wide(x.Said.Strong, labelSize+1) - wide(x.Said.Light, labelSize)
 }
 
 // markAt is how far under its upper edge a row's mark stands.
@@ -67,7 +76,7 @@ func (l layout) markAt() float64 {
 	if l.beside {
 		return l.rowHeight / 2
 	}
-	return 32
+	return l.rowHeight - 18
 }
 
 func (r rowChart) scale(l layout) scale {
@@ -92,10 +101,10 @@ func (r rowChart) scale(l layout) scale {
 func (r rowChart) draw(w float64) *canvas {
 	l := r.layout(w)
 	s := r.scale(l)
-	top := 8 + 22*float64(len(r.Spans)) + 20*float64(len(r.Limits))
+	top := 10 + 22*float64(len(r.Spans)+len(r.Limits))
 	bottom := top + l.rowHeight*float64(len(r.Rows)) + 6
 	c := &canvas{w: w, h: bottom + 46}
-	r.back(c, l, s, bottom)
+	r.back(c, l, s, top, bottom)
 	guides := ""
 	for i := range r.Rows {
 		guides += "M" + px(l.left) + " " + px(top+l.rowHeight*float64(i)+l.markAt()) + "H" + px(l.right)
@@ -110,28 +119,26 @@ func (r rowChart) draw(w float64) *canvas {
 	return c
 }
 
-// back draws what the marks stand on.
-func (r rowChart) back(c *canvas, l layout, s scale, bottom float64) {
+// back draws what the marks stand on: bands and limits, their labels above all.
+func (r rowChart) back(c *canvas, l layout, s scale, top, bottom float64) {
 	y := 16.0
 	for _, x := range r.Spans {
-		if !drawable(x.Low) || !drawable(x.High) {
-			continue
+		if drawable(x.Low) && drawable(x.High) {
+			x0, x1 := s.place(x.Low), s.place(x.High)
+			c.rect("band", x0, top-4, x1-x0, bottom-top+4)
+			if drawable(x.Central) {
+				c.line("s-room", s.place(x.Central), top-4, s.place(x.Central), bottom)
+			}
+			held(c, l, "lb room", (x0+x1)/2, y, x.Label)
 		}
-		x0, x1 := s.place(x.Low), s.place(x.High)
-		c.rect("band", x0, y+6, x1-x0, bottom-y-6)
-		if drawable(x.Central) {
-			c.line("s-room", s.place(x.Central), y+6, s.place(x.Central), bottom)
-		}
-		held(c, l, "lb room", (x0+x1)/2, y, x.Label)
 		y += 22
 	}
 	for _, x := range r.Limits {
-		if !drawable(x.At) {
-			continue
+		if drawable(x.At) {
+			c.line("limit", s.place(x.At), y+5, s.place(x.At), bottom)
+			held(c, l, "lb", s.place(x.At), y, x.Label)
 		}
-		c.line("limit", s.place(x.At), y+4, s.place(x.At), bottom)
-		held(c, l, "lb", s.place(x.At), y, x.Label)
-		y += 20
+		y += 22
 	}
 }
 
@@ -144,31 +151,37 @@ func held(c *canvas, l layout, class string, x, y float64, label string) {
 
 func (x row) draw(c *canvas, l layout, s scale, y float64) {
 	at := y + l.markAt()
-	if l.beside {
-		lines := wrap(x.Label, l.left-20, labelSize, 2)
-		for i, line := range lines {
-			c.text("lb end", l.left-14, at+5+17*(float64(i)-float64(len(lines)-1)/2), line)
+	class := "lb"
+	if x.Main {
+		class = "lb st"
+		c.line("axis", 4, y, l.w-4, y)
+	}
+	lines := wrap(x.Label, l.labelRoom(x), labelSize, 2)
+	for i, line := range lines {
+		if l.beside {
+			c.text(class+" end", l.left-14, at+5+17*(float64(i)-float64(len(lines)-1)/2), line)
+		} else {
+			c.text(class, 4, at-17-17*float64(len(lines)-1-i), line)
 		}
+	}
+	if l.beside {
 		c.pair("lb", l.right+14, at+5, x.Said.Strong, cut(x.Said.Light, l.w-l.right-26-wide(x.Said.Strong, labelSize+1), labelSize))
 	} else {
-		room := l.w - 8
-		value := wide(x.Said.Strong, labelSize+1) + wide(x.Said.Light, labelSize) + 20
-		c.pair("lb end", room, y+15, x.Said.Strong, x.Said.Light)
-		c.text("lb", 4, y+15, cut(x.Label, room-value, labelSize))
+		c.pair("lb end", l.w-8, at-17, x.Said.Strong, x.Said.Light)
 	}
 	for _, e := range x.Small {
-		small(c, s, e, at, x.Class)
+		small(c, s, e, at+9, x.Class)
 	}
 	if x.Band {
 		assumed(c, s, x.Est, at)
 		return
 	}
-	mark(c, l, s, x.Est, at, x.Class)
+	mark(c, s, x.Est, at, x.Class)
 }
 
 // mark draws an estimate: solid where measured, dashed with an arrow where it is
 // a bound, an open ring where no interval can be given.
-func mark(c *canvas, l layout, s scale, e uncertainty.Estimate, y float64, class string) {
+func mark(c *canvas, s scale, e uncertainty.Estimate, y float64, class string) {
 	switch {
 	case e.Kind == uncertainty.Interval && drawable(e.Value):
 		lo, hi := edgeOf(e.Low, s.lo), edgeOf(e.High, s.hi)
@@ -180,8 +193,6 @@ func mark(c *canvas, l layout, s scale, e uncertainty.Estimate, y float64, class
 		bound(c, class, s.place(e.High), s.x0, y)
 	case drawable(e.Value):
 		c.circle("o-"+class, s.place(e.Value), y, 5)
-	default:
-		c.text("tk", l.left+4, y+5, "no place on this axis")
 	}
 }
 
@@ -236,7 +247,7 @@ func axis(c *canvas, l layout, s scale, y float64, name string) {
 	ticks := s.ticks(tickSize)
 	s.ruler(c, y, ticks)
 	for _, v := range ticks {
-		c.text("tk mid", s.place(v), y+20, plainNumber(v))
+		held(c, l, "tk", s.place(v), y+20, plainNumber(v))
 	}
 	if s.log {
 		name += ", log scale"

@@ -2,6 +2,7 @@ package report
 
 import (
 	"math"
+	"time"
 
 	"telltale/finding"
 	"telltale/reference"
@@ -67,20 +68,26 @@ func bestOf(all []finding.Configuration) int {
 
 // runTable lists every run that was started, also those left out.
 func runTable(f *finding.Findings) table {
-	t := table{Head: []string{"run", "respirator", "worn", "when", "wearer", "fit factor, interval", "state", "reason", "SHA-256 of the trace"}, Align: "lllllrlll"}
+	t := table{Head: []string{"run", "respirator", "worn", "when", "wearer", "fit factor, interval", "state", "why it is out of the figures"}, Align: "lllllrll"}
 	for _, r := range f.Respirators {
 		for _, c := range r.Configurations {
 			for _, w := range c.Wearings {
-				why := joined(w.Excluded, w.Problem)
-				if why == "" {
-					why = w.Reason
-				}
-				t.Rows = append(t.Rows, []said{cell(w.ID), cell(r.Name), cell(c.Name), cell(w.At), cell(w.Wearer), brief(w.FitFactor),
-					cell(wearingState(w).Word), cell(why), cell(w.TraceSHA256)})
+				t.Rows = append(t.Rows, []said{cell(w.ID), cell(r.Name), cell(c.Name), cell(when(w.At)), cell(w.Wearer), brief(w.FitFactor),
+					cell(wearingState(w).Word), cell(joined(w.Excluded, w.Problem))})
 			}
 		}
 	}
 	return t
+}
+
+// when shows an instant in the zone it was written in; what is no instant is
+// shown as it stands.
+func when(at string) string {
+	t, err := time.Parse(time.RFC3339, at)
+	if err != nil {
+		return at
+	}
+	return t.Format("2006-01-02 15:04 -07:00")
 }
 
 // sourceTable lists every source once, with its state.

@@ -24,7 +24,7 @@ type wearingView struct {
 // newWearing gathers what is shown of a run; the trace may be missing.
 func newWearing(w finding.Wearing, s *record.Study, anchor string, columns int) wearingView {
 	v := wearingView{Wearing: w, Anchor: anchor, FF: say(w.FitFactor), State: wearingState(w), Gates: gateViews(w.Gates)}
-	v.Meta = joined(named("specimen", w.Specimen), named("wearer", w.Wearer), named("counter", w.Counters), w.At,
+	v.Meta = joined(named("specimen", w.Specimen), named("wearer", w.Wearer), named("counter", w.Counters), when(w.At),
 		named("donning", w.Donning), named("protocol", w.Protocol))
 	if l := w.Limit; l != nil {
 		v.Against = joined("limit "+uncertainty.Number(l.FitFactor), l.Facepiece, l.Rule, l.Decision)
@@ -89,7 +89,7 @@ func exerciseFigure(w finding.Wearing) *figure {
 		}
 		chart.Rows = append(chart.Rows, r)
 	}
-	chart.Rows = append(chart.Rows, row{Label: "overall", Said: brief(w.FitFactor), Est: w.FitFactor, Class: "edge"})
+	chart.Rows = append(chart.Rows, row{Label: "overall", Said: brief(w.FitFactor), Est: w.FitFactor, Class: "ink", Main: true})
 	if w.Limit != nil {
 		chart.Limits = []limitLine{{w.Limit.FitFactor, "limit " + uncertainty.Number(w.Limit.FitFactor)}}
 	}
@@ -130,7 +130,7 @@ func share(v float64) string {
 	if !finite(v) {
 		return "-"
 	}
-	return uncertainty.Number(100*v) + " %"
+	return uncertainty.Number(100*v+0) + " %" // + 0: a negative zero is a zero
 }
 
 func channelTable(all []finding.Channel, what string) table {
