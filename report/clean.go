@@ -6,6 +6,7 @@ import (
 	"unicode"
 
 	"telltale/finding"
+	"telltale/uncertainty"
 )
 
 // Clean makes a text fit to be shown: line breaks and tabs become spaces, control
@@ -31,13 +32,33 @@ func isBidi(r rune) bool {
 	return r == '\u061C' || r == '\u200E' || r == '\u200F' || r >= '\u202A' && r <= '\u202E' || r >= '\u2066' && r <= '\u2069'
 }
 
-// cleaned is a copy of the findings with every text cleaned; the caller's value
-// is not touched.
+// cleaned is a copy of the findings with every text cleaned and every estimate
+// readable; the caller's value is not touched.
 func cleaned(f *finding.Findings) *finding.Findings {
 	if f == nil {
 		f = &finding.Findings{}
 	}
 	return cleanCopy(reflect.ValueOf(f)).Interface().(*finding.Findings)
+}
+
+// readable turns an estimate that lacks what its kind promises into one that
+// knows nothing, so that no page prints a figure that does not exist.
+func readable(e uncertainty.Estimate) uncertainty.Estimate {
+	whole := finite(e.Level)
+	switch e.Kind {
+	case uncertainty.Interval:
+		whole = whole && finite(e.Value, e.Low, e.High)
+	case uncertainty.AtLeast:
+		whole = whole && finite(e.Low)
+	case uncertainty.AtMost:
+		whole = whole && finite(e.High)
+	default:
+		whole = finite(e.Value, e.Level)
+	}
+	if !whole {
+		return uncertainty.NewUnknown(0, e.Assumption, e.Caveats...)
+	}
+	return e
 }
 
 // cleanCopy copies a tree of structs, slices, pointers and texts.
@@ -61,6 +82,9 @@ func cleanCopy(v reflect.Value) reflect.Value {
 	case reflect.Struct:
 		for i := range v.NumField() {
 			out.Field(i).Set(cleanCopy(v.Field(i)))
+		}
+		if e, is := out.Interface().(uncertainty.Estimate); is {
+			out.Set(reflect.ValueOf(readable(e)))
 		}
 	default:
 		out.Set(v)

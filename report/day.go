@@ -44,7 +44,7 @@ func eventsOf(x finding.Session, f *finding.Findings, s *record.Study) []event {
 			for _, w := range c.Wearings {
 				at, err := time.Parse(time.RFC3339, w.At)
 				if err == nil && w.Counters == x.Counters && strings.HasPrefix(w.At, x.Day) {
-					out = append(out, event{at, joined(r.Name, w.ID, c.Name), false, w.Excluded != "" || w.Problem != ""})
+					out = append(out, event{at, joined(r.Name, w.ID, c.Name), false, !pooled(w)})
 				}
 			}
 		}

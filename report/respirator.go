@@ -163,7 +163,7 @@ func configsFigure(r *finding.Respirator, expected record.Range) *figure {
 			x.Class = "edge"
 		}
 		for _, w := range c.Wearings {
-			if w.Excluded == "" && w.Problem == "" {
+			if pooled(w) {
 				x.Small = append(x.Small, w.FitFactor)
 			}
 		}

@@ -73,7 +73,7 @@ func runTable(f *finding.Findings) table {
 		for _, c := range r.Configurations {
 			for _, w := range c.Wearings {
 				t.Rows = append(t.Rows, []said{cell(w.ID), cell(r.Name), cell(c.Name), cell(when(w.At)), cell(w.Wearer), brief(w.FitFactor),
-					cell(wearingState(w).Word), cell(joined(w.Excluded, w.Problem))})
+					cell(wearingState(w).Word), cell(joined(w.Excluded, w.LeftOut, w.Problem))})
 			}
 		}
 	}

@@ -163,16 +163,17 @@ func (p *tracePlot) shades(c *canvas) {
 		p.shade(c, "outside", from, p.end, y, h)
 	}
 	t := p.trace
-	for i := 0; i < len(t.Sampling); i++ {
+	rows := min(len(t.Sampling), t.Rows())
+	for i := 0; i < rows; i++ {
 		if t.Sampling[i] != record.Purge {
 			continue
 		}
 		from := i
-		for i < len(t.Sampling) && t.Sampling[i] == record.Purge {
+		for i < rows && t.Sampling[i] == record.Purge {
 			i++
 		}
 		to := p.end
-		if i < t.Rows() {
+		if i < rows {
 			to = t.TimeS[i]
 		}
 		p.purge = true

@@ -51,12 +51,17 @@ func named(name, value string) string {
 	return name + " " + value
 }
 
+// pooled reports whether a run enters the figure of its configuration.
+func pooled(w finding.Wearing) bool { return w.Excluded == "" && w.LeftOut == "" && w.Problem == "" }
+
 func wearingState(w finding.Wearing) state {
 	switch {
 	case w.Excluded != "":
 		return stateOf("left out of the figures")
 	case w.Problem != "":
 		return stateOf("no figure could be formed")
+	case w.LeftOut != "":
+		return stateOf("left out of the pool")
 	case w.Decision == nil:
 		return stateOf("not decided: no limit")
 	}

@@ -101,6 +101,7 @@ var states = map[string]state{
 	"note":                      {"note", "dash"},
 	"":                          {"not examined", "ring"},
 	"not decided: no limit":     {"no limit, no decision", "dash"},
+	"left out of the pool":      {"left out of the pooled figures", "cross"},
 	"left out of the figures":   {"left out of the figures", "cross"},
 	"no figure could be formed": {"no figure could be formed", "cross"},
 }
