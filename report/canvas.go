@@ -78,30 +78,36 @@ func (c *canvas) svg(class, label, desc string) template.HTML {
 func wide(s string, size float64) float64 {
 	total := 0.0
 	for _, r := range s {
-		switch {
-		case r >= 0x1100:
-			total += 1
-		case strings.ContainsRune(" .,:;il|'!()", r):
-			total += 0.29
-		case r >= 'A' && r <= 'Z' || strings.ContainsRune("mw%÷", r):
-			total += 0.68
-		default:
-			total += 0.55
-		}
+		total += runeWidth(r)
 	}
 	return total * size
 }
 
+// runeWidth is the width of a letter as a share of the type size.
+func runeWidth(r rune) float64 {
+	switch {
+	case r >= 0x1100:
+		return 1
+	case strings.ContainsRune(" .,:;il|'!()", r):
+		return 0.29
+	case r >= 'A' && r <= 'Z' || strings.ContainsRune("mw%÷", r):
+		return 0.68
+	}
+	return 0.55
+}
+
 // cut shortens s to the room there is; the table beside the drawing holds it all.
 func cut(s string, room, size float64) string {
-	if wide(s, size) <= room {
-		return s
+	total, keep := 0.0, 0
+	for i, r := range s {
+		if total+runeWidth('…') <= room/size {
+			keep = i
+		}
+		if total += runeWidth(r); total > room/size {
+			return strings.TrimSpace(s[:keep]) + "…"
+		}
 	}
-	runes := []rune(s)
-	for len(runes) > 1 && wide(string(runes)+"…", size) > room {
-		runes = runes[:len(runes)-1]
-	}
-	return strings.TrimSpace(string(runes)) + "…"
+	return s
 }
 
 // wrap breaks s into at most n lines of the room there is.

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"telltale/finding"
 	"telltale/uncertainty"
 )
 
@@ -112,15 +113,21 @@ func TestTheFieldHoldsAThousandParticles(t *testing.T) {
 		{ff(0.112, 0.08, 0.16), 112, 160}, {uncertainty.NewAtMost(0.0013, lab, ""), 0, 1}, {uncertainty.NewAtLeast(0.2, lab, ""), 200, 1000},
 		{uncertainty.NewUnknown(lab, ""), 0, 0}, {ff(1.4, 1.2, 1.6), 1000, 1000}, {ff(-0.1, -0.2, 0.05), 0, 50},
 	} {
-		inside, allowed := fieldCounts(x.p)
-		if inside != x.inside || allowed != x.allowed {
+		g := rung{total: percent(x.p)}
+		g.split(nil, "")
+		ways, allowed := g.counts()
+		if inside := ways[0] + ways[1] + ways[2]; inside != x.inside || allowed != x.allowed {
 			t.Errorf("%v: %d and %d, not %d and %d", x.p, inside, allowed, x.inside, x.allowed)
 		}
-		c := field(x.p, "edge")(425)
-		marks := strings.Count(c.b.String(), "M") // one move a particle drawn large or as a ring
-		if marks != allowed {
+		c := field(g, 425)
+		if marks := strings.Count(c.b.String(), "M"); marks != allowed { // one move a particle drawn large or as a ring
 			t.Errorf("%v: %d marks are drawn", x.p, marks)
 		}
+	}
+	r := cup()
+	// By hand: as worn 1000/140 = 7.14, of which 44 % = 3.14 round the edge; whole particles.
+	if ways, _ := rungs(&r)[0].counts(); ways != [3]int{3, 4, 0} {
+		t.Errorf("told apart, the ways in are drawn as %v", ways)
 	}
 	seen := map[int]bool{}
 	for _, turn := range scattered(fieldParticles) {
@@ -173,7 +180,7 @@ func TestATraceOfAnyShapeIsDrawn(t *testing.T) {
 	one.TimeS, one.Ambient, one.Inside = long.TimeS[:1], long.Ambient[:1], long.Inside[:1]
 	gone := *long
 	gone.Ambient, gone.Inside = nil, nil
-	for name, x := range map[string]*tracePlot{"long": newTracePlot(w, long, 0), "one row": newTracePlot(w, &one, 8000), "no readings": newTracePlot(w, &gone, 8000)} {
+	for name, x := range map[string]*tracePlot{"long": newTracePlot(w, long, tops{}), "one row": newTracePlot(w, &one, tops{8000, 8000}), "no readings": newTracePlot(w, &gone, tops{8000, 0})} {
 		x.columns = 200
 		if x.draw().b.Len() == 0 {
 			t.Errorf("%s: nothing was drawn", name)
@@ -188,12 +195,50 @@ func TestDecimationKeepsTheExtremes(t *testing.T) {
 		tr.Inside[i] = 100
 	}
 	tr.Inside[301] = 4000 // one row in 480, drawn in 50 columns
-	p := newTracePlot(f.Respirators[0].Configurations[0].Wearings[0], tr, 0)
+	p := newTracePlot(f.Respirators[0].Configurations[0].Wearings[0], tr, tops{})
 	p.columns = 50
 	c := &canvas{w: wideWidth, h: traceHeight}
 	p.curve(c, "x", p.inside)
 	rise := int(math.Round(2*p.height(4000))) - int(math.Round(2*p.height(100)))
 	if !strings.Contains(c.b.String(), " "+strconv.Itoa(rise)+"l") {
 		t.Errorf("the spike of %d half px is not in %s", rise, c.b.String())
+	}
+}
+
+func TestParticlesAreWordedAsTheFindingWordsThem(t *testing.T) {
+	for _, x := range []struct {
+		oneIn  string
+		fit    uncertainty.Estimate
+		strong string
+		light  string
+	}{
+		{"about 1 particle in 8.9 gets in", ff(8.9, 6.1, 13), "1 in 8.9", "6.1 to 13.0"},
+		{"about 67 particles in 100 get in", ff(1.5, 1.2, 1.9), "67 in 100", ""},
+		{"at most 1 particle in 740 gets in", uncertainty.NewAtLeast(742, lab, ""), "at most 1 in 740", "95 %"},
+		{"at least 1 particle in 12 gets in", uncertainty.NewAtMost(11.2, lab, ""), "at least 1 in 12", "95 %"},
+		{"how many particles get in cannot be told", uncertainty.NewUnknown(lab, ""), "cannot tell", ""},
+		{"", ff(8.9, 6.1, 13), "cannot tell", ""},
+	} {
+		got := particles(finding.Configuration{OneIn: x.oneIn, FitFactor: x.fit})
+		if got != (said{x.strong, x.light}) {
+			t.Errorf("%q is worded %+v", x.oneIn, got)
+		}
+	}
+}
+
+func TestReadingsAtTheTopOfTheRangeAreMarked(t *testing.T) {
+	w := fold().Configurations[0].Wearings[0]
+	tr := trace(1, w, false)
+	tr.Overload = nil
+	for _, x := range []struct {
+		top    tops
+		capped bool
+	}{{tops{}, false}, {tops{8000, 8000}, false}, {tops{5000, 0}, true}, {tops{0, 500}, true}} { // the room reads about 5200, the inside about 700
+		p := newTracePlot(w, tr, x.top)
+		p.columns = 100
+		p.draw()
+		if p.capped != x.capped {
+			t.Errorf("with the tops %+v capped is %v", x.top, p.capped)
+		}
 	}
 }

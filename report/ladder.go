@@ -61,7 +61,7 @@ func ladderFigure(r *finding.Respirator) *figure {
 		Caption: "Percent of the room's particles found inside. The whisker is the interval of the whole."}
 	bound := filterBound(r.Attribution)
 	f.draw(halfWidth, ladderWords(r), func(w float64) *canvas { return drawLadder(gs, bound, w) })
-	f.Key = ladderKey(gs)
+	f.Key = ladderKey(gs, r.Attribution != nil)
 	f.Table = ladderTable(r, gs)
 	return f
 }
@@ -97,9 +97,9 @@ func drawLadder(gs []rung, bound uncertainty.Estimate, w float64) *canvas {
 	for i, g := range gs {
 		g.draw(c, l, s, top+height*float64(i))
 	}
-	if drawable(bound.High) {
+	if at := lineAt(bound); drawable(at) {
 		c.h += 20
-		x := s.place(bound.High)
+		x := s.place(at)
 		for i := range gs {
 			c.line("filterline", x, top+height*float64(i)+19, x, top+height*float64(i)+47)
 		}
@@ -121,6 +121,15 @@ func drawLadder(gs []rung, bound uncertainty.Estimate, w float64) *canvas {
 	}
 	c.text("tk end", w-4, bottom+40, "of the room's particles get in")
 	return c
+}
+
+// lineAt is where the filter's line stands: at its upper bound, or at its value
+// when that is known from both sides.
+func lineAt(bound uncertainty.Estimate) float64 {
+	if bound.Kind == uncertainty.Interval {
+		return bound.Value
+	}
+	return bound.High
 }
 
 func filterWords(bound uncertainty.Estimate) string {
@@ -176,7 +185,7 @@ func (g rung) whisker(c *canvas, s scale, y float64) {
 }
 
 // ladderKey lists what was really drawn.
-func ladderKey(gs []rung) []keyItem {
+func ladderKey(gs []rung, examined bool) []keyItem {
 	var edge, filter, undecided bool
 	for _, g := range gs {
 		edge, filter, undecided = edge || g.edge > 0, filter || g.filter > 0, undecided || g.undecided > 0
@@ -188,8 +197,11 @@ func ladderKey(gs []rung) []keyItem {
 	if filter {
 		out = append(out, keyItem{"filter", "through the filter"})
 	}
-	if undecided {
+	switch {
+	case undecided && examined:
 		out = append(out, keyItem{"undecided", "through the filter or a leak that no repair reached: these cannot be told apart"})
+	case undecided:
+		out = append(out, keyItem{"undecided", "found inside; which way it came was not examined"})
 	}
 	return out
 }

@@ -67,7 +67,9 @@ func (p *textPage) respirator(r finding.Respirator) {
 		p.line(r.Subline)
 	}
 	if len(r.Configurations) > 0 {
-		p.ladder(&r)
+		if r.Role != string(record.Reference) {
+			p.ladder(&r)
+		}
 		p.configurations(r)
 	}
 	p.attribution(r.Attribution)
@@ -105,7 +107,7 @@ func (p *textPage) ladder(r *finding.Respirator) {
 			p.b.WriteString("  " + shortened(more, names) + "\n")
 		}
 	}
-	if key := barKey(gs); key != "" {
+	if key := barKey(gs, r.Attribution != nil); key != "" {
 		p.b.WriteString(folded("  ", key, p.width))
 	}
 }
@@ -151,9 +153,9 @@ func (g rung) bar(most float64, room int) string {
 }
 
 // barKey says what the signs mean that were used.
-func barKey(gs []rung) string {
+func barKey(gs []rung, examined bool) string {
 	var parts []string
-	for _, k := range ladderKey(gs) {
+	for _, k := range ladderKey(gs, examined) {
 		sign := map[string]string{"edge": edgeSign, "filter": filterSign, "undecided": undecidedSign}[k.Class]
 		parts = append(parts, sign+" "+k.Text)
 	}
@@ -165,14 +167,16 @@ func padded(s string, width int) string {
 }
 
 func shortened(s string, width int) string {
-	if columnsOf(s) <= width {
-		return s
+	total, keep := 0, 0
+	for i, r := range s {
+		if total < width {
+			keep = i
+		}
+		if total += columnsOf(string(r)); total > width {
+			return s[:keep] + "…"
+		}
 	}
-	runes := []rune(s)
-	for len(runes) > 0 && columnsOf(string(runes)) > width-1 {
-		runes = runes[:len(runes)-1]
-	}
-	return string(runes) + "…"
+	return s
 }
 
 func (p *textPage) table(rows [][]string, align string) {

@@ -21,7 +21,7 @@ const (
 
 // traceFigure draws the room and the inside of one wearing over time with its
 // exercises, and what was left out.
-func traceFigure(w finding.Wearing, t *record.Trace, top float64, columns int) *figure {
+func traceFigure(w finding.Wearing, t *record.Trace, top tops, columns int) *figure {
 	f := &figure{Title: "The trace, " + w.ID,
 		Caption: "Particles per cm³ as read, nothing corrected. Shaded stretches lie outside the exercises."}
 	p := newTracePlot(w, t, top)
@@ -47,7 +47,7 @@ func traceWords(w finding.Wearing) string {
 type tracePlot struct {
 	wearing finding.Wearing
 	trace   *record.Trace
-	top     float64 // the counter's range, 0 = not known
+	top     tops
 	x, y    scale
 	end     float64
 	columns int
@@ -58,7 +58,7 @@ type tracePlot struct {
 	zeros   bool
 }
 
-func newTracePlot(w finding.Wearing, t *record.Trace, top float64) *tracePlot {
+func newTracePlot(w finding.Wearing, t *record.Trace, top tops) *tracePlot {
 	p := &tracePlot{wearing: w, trace: t, top: top}
 	n := t.Rows()
 	p.end = 1
@@ -126,8 +126,8 @@ func (p *tracePlot) vertical() scale {
 			p.zeros = p.zeros || v <= 0
 		}
 	}
-	if p.top > 0 && p.top < 3*hi {
-		hi = math.Max(hi, p.top)
+	if p.top.room < 3*hi {
+		hi = math.Max(hi, p.top.room)
 	}
 	if hi == 0 {
 		lo, hi = 1, 1000
@@ -346,12 +346,12 @@ func (p *tracePlot) overloads(c *canvas) {
 	for _, o := range p.trace.Overload {
 		flag(o.Row)
 	}
-	if !(p.top > 0) {
-		return
-	}
 	last = math.Inf(-1)
+	full := func(values []float64, row int, top float64) bool {
+		return top > 0 && row < len(values) && values[row] >= top
+	}
 	for i := range p.trace.Rows() {
-		if i < len(p.room) && p.room[i] >= p.top || i < len(p.inside) && p.inside[i] >= p.top {
+		if full(p.room, i, p.top.room) || full(p.inside, i, p.top.inside) {
 			flag(i)
 		}
 	}

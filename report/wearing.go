@@ -68,18 +68,23 @@ func wearingState(w finding.Wearing) state {
 	return stateOf(*w.Decision)
 }
 
-// traceOf finds a wearing's trace and the top of the range of its counter.
-func traceOf(s *record.Study, id string) (*record.Trace, float64) {
+// tops are the highest concentrations that the counters on the room and on the
+// inside can state, per cm3; 0 = not known.
+type tops struct{ room, inside float64 }
+
+// traceOf finds a wearing's trace and the tops of its counters' ranges.
+func traceOf(s *record.Study, id string) (*record.Trace, tops) {
 	if s == nil {
-		return nil, 0
+		return nil, tops{}
 	}
 	for _, w := range s.Wearings {
 		if Clean(w.ID) == id {
-			c, _ := s.Counter(w.Ambient)
-			return w.Trace, float64(c.Top)
+			room, _ := s.Counter(w.Ambient)
+			inside, _ := s.Counter(w.Inside)
+			return w.Trace, tops{float64(room.Top), float64(inside.Top)}
 		}
 	}
-	return nil, 0
+	return nil, tops{}
 }
 
 // exerciseFigure shows the fit factor of each exercise.

@@ -46,7 +46,7 @@ func briefPercent(e uncertainty.Estimate) said {
 // made short: "1 in 8.9", with the interval beside it.
 func particles(c finding.Configuration) said {
 	before, after, told := strings.Cut(c.OneIn, " in ")
-	if !told {
+	if !told || c.FitFactor.Kind == uncertainty.Unknown {
 		return said{"cannot tell", ""}
 	}
 	count := strings.NewReplacer("about ", "", " particles", "", " particle", "").Replace(before)
