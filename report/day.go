@@ -13,7 +13,6 @@ type sessionView struct {
 	finding.Session
 	Gates []gateView
 	Chart *figure
-	Table table
 }
 
 // event is something done with the counter at a time of the day.
@@ -26,10 +25,6 @@ type event struct {
 
 func newSession(x finding.Session, f *finding.Findings, s *record.Study) sessionView {
 	v := sessionView{Session: x, Gates: gateViews(x.Gates)}
-	v.Table = table{Head: []string{"gate", "state", "an open one keeps back", "what was seen", "source"}, Align: "lllll"}
-	for _, g := range x.Gates {
-		v.Table.Rows = append(v.Table.Rows, cells(g.Name, stateOf(g.State).Word, g.Blocks, g.Text, g.Source))
-	}
 	if events := eventsOf(x, f, s); len(events) > 1 {
 		v.Chart = dayFigure(x, events)
 	}

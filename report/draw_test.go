@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"telltale/finding"
+	"telltale/quantity"
+	"telltale/record"
 	"telltale/uncertainty"
 )
 
@@ -240,5 +242,28 @@ func TestReadingsAtTheTopOfTheRangeAreMarked(t *testing.T) {
 		if p.capped != x.capped {
 			t.Errorf("with the tops %+v capped is %v", x.top, p.capped)
 		}
+	}
+}
+
+func TestSizeChannelsAreSummedOnce(t *testing.T) {
+	channel := func(low, high quantity.Diameter, inside ...float64) record.Channel {
+		return record.Channel{Low: low, High: high, Inside: inside}
+	}
+	for _, x := range []struct {
+		name string
+		all  []record.Channel
+		want float64 // by hand
+	}{
+		{"two bins", []record.Channel{channel(0.3, 0.5, 40), channel(0.5, 1, 7)}, 47},
+		{"bins and what lies above", []record.Channel{channel(0.3, 0.5, 40), channel(0.3, 0, 60)}, 40},
+		{"cumulative ones hold each other", []record.Channel{channel(0.5, 0, 20), channel(0.3, 0, 60)}, 60},
+	} {
+		got := channelSum(&record.Trace{TimeS: []float64{0}, Channels: x.all}, false)
+		if len(got) != 1 || got[0] != x.want {
+			t.Errorf("%s: %v, not %v", x.name, got, x.want)
+		}
+	}
+	if got := channelSum(&record.Trace{TimeS: []float64{0}}, true); len(got) != 1 || !math.IsNaN(got[0]) {
+		t.Errorf("without channels the sum is %v", got)
 	}
 }

@@ -155,7 +155,13 @@ func TestATagThatDoesNotNestIsNoticed(t *testing.T) {
 }
 
 func TestThePageIsWellFormed(t *testing.T) {
-	all := walk(t, render(t))
+	page := render(t)
+	if *show != "" {
+		if err := os.WriteFile(*show, []byte(page), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	all := walk(t, page)
 	ids, links := map[string]bool{}, []string{}
 	level := 0
 	for _, e := range all {
@@ -230,6 +236,14 @@ func needsNothingFromOutside(t *testing.T, page string) {
 func TestThePageNeedsNothingFromOutside(t *testing.T) { needsNothingFromOutside(t, render(t)) }
 
 var notNumbers = regexp.MustCompile(`NaN|\bInf\b|[+-]Inf|Infinity|%!`)
+
+func TestANamedReachOutsideIsNoticed(t *testing.T) {
+	inner := &testing.T{}
+	needsNothingFromOutside(inner, `<style>a{b:url(//x)}</style><img src="http://x">`)
+	if !inner.Failed() {
+		t.Error("the check passes a page that reaches outside")
+	}
+}
 
 func TestNoTextSaysThatANumberIsNone(t *testing.T) {
 	if bad := notNumbers.FindString(body(render(t))); bad != "" {

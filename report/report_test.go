@@ -3,7 +3,6 @@ package report
 import (
 	"bytes"
 	"flag"
-	"os"
 	"testing"
 )
 
@@ -20,24 +19,4 @@ func render(t *testing.T) string {
 		t.Fatal(err)
 	}
 	return b.String()
-}
-
-func TestThePageCanBeLookedAt(t *testing.T) {
-	page := render(t)
-	if *show == "" {
-		return
-	}
-	if err := os.WriteFile(*show, []byte(page), 0o644); err != nil {
-		t.Fatal(err)
-	}
-}
-
-func TestTheTerminalCanBeLookedAt(t *testing.T) {
-	var b bytes.Buffer
-	if err := Text(&b, fixture(), 96); err != nil {
-		t.Fatal(err)
-	}
-	if *show != "" {
-		t.Log(b.String())
-	}
 }

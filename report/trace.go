@@ -92,24 +92,40 @@ func (p *tracePlot) perVolume(values []float64) []float64 {
 	return out
 }
 
-// channelSum is the sum over the size channels, for a trace that has no other.
+// channelSum is the sum over the size channels, for a trace that has no other
+// column; of cumulative channels, which hold each other, the widest.
 func channelSum(t *record.Trace, room bool) []float64 {
 	out := make([]float64, t.Rows())
-	for _, ch := range t.Channels {
+	for i := range out {
+		out[i] = math.NaN()
+	}
+	for k, ch := range summed(t.Channels) {
 		column := ch.Inside
 		if room {
 			column = ch.Ambient
 		}
-		if ch.High == 0 && len(t.Channels) > 1 {
-			continue
-		}
-		for i := range out {
-			v := math.NaN()
-			if i < len(column) {
-				v = column[i]
+		for i := range min(len(out), len(column)) {
+			if k == 0 {
+				out[i] = 0
 			}
-			out[i] += v
+			out[i] += column[i]
 		}
+	}
+	return out
+}
+
+// summed picks the channels that make up the whole.
+func summed(all []record.Channel) (out []record.Channel) {
+	widest := -1
+	for i, ch := range all {
+		if ch.High > 0 {
+			out = append(out, ch)
+		} else if widest < 0 || ch.Low < all[widest].Low {
+			widest = i
+		}
+	}
+	if len(out) == 0 && widest >= 0 {
+		out = all[widest : widest+1]
 	}
 	return out
 }
