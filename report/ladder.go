@@ -89,8 +89,13 @@ func ladderSpan(gs []rung, bound uncertainty.Estimate) float64 {
 }
 
 func drawLadder(gs []rung, bound uncertainty.Estimate, w float64) *canvas {
-	const height = 54.0
-	l := layout{w: w, left: 4, right: w - 10}
+	l := layout{w: w, left: 4, right: w - 10, rowHeight: 54}
+	for _, g := range gs {
+		if wide(g.name, labelSize) > l.labelRoom(row{Said: g.said}) {
+			l.rowHeight = 71
+		}
+	}
+	height := l.rowHeight
 	top, bottom := 6.0, 6+height*float64(len(gs))
 	c := &canvas{w: w, h: bottom + 50}
 	s := linearScale(l.left, l.right, ladderSpan(gs, bound))
@@ -101,7 +106,8 @@ func drawLadder(gs []rung, bound uncertainty.Estimate, w float64) *canvas {
 		c.h += 20
 		x := s.place(at)
 		for i := range gs {
-			c.line("filterline", x, top+height*float64(i)+19, x, top+height*float64(i)+47)
+			y := top + height*float64(i+1)
+			c.line("filterline", x, y-35, x, y-7)
 		}
 		c.line("filterline", x, bottom-4, x, bottom+4)
 		held(c, l, "lb filter", x, bottom+18, "through the filter: "+filterWords(bound))
@@ -138,10 +144,12 @@ func filterWords(bound uncertainty.Estimate) string {
 }
 
 func (g rung) draw(c *canvas, l layout, s scale, y float64) {
-	value := wide(g.said.Strong, labelSize+1) + wide(g.said.Light, labelSize) + 24
-	c.text("lb", l.left, y+15, cut(g.name, l.w-value-8, labelSize))
-	c.pair("lb end", l.w-4, y+15, g.said.Strong, g.said.Light)
-	y += 23
+	y += l.rowHeight - 31 // the bar; its label stands above
+	lines := wrap(g.name, l.labelRoom(row{Said: g.said}), labelSize, 2)
+	for i, line := range lines {
+		c.text("lb", l.left, y-8-17*float64(len(lines)-1-i), line)
+	}
+	c.pair("lb end", l.w-4, y-8, g.said.Strong, g.said.Light)
 	x := s.x0
 	for _, part := range []struct {
 		class  string

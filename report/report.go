@@ -42,6 +42,7 @@ type page struct {
 	SourceTable table
 	Cautions    []string
 	LevelWords  string
+	Program     string
 }
 
 // link is an entry of the contents.
@@ -81,6 +82,7 @@ func newPage(f *finding.Findings, s *record.Study) *page {
 		p.Sessions = append(p.Sessions, newSession(x, f, s))
 	}
 	p.RunTable, p.SourceTable, p.Cautions = runTable(f), sourceTable(f), cautions(f)
+	p.Program = programWords(f.Program)
 	p.contents()
 	return p
 }

@@ -2,6 +2,7 @@ package report
 
 import (
 	"math"
+	"strings"
 	"time"
 
 	"telltale/finding"
@@ -10,6 +11,11 @@ import (
 )
 
 func percentWords(level float64) string { return uncertainty.Number(100*level) + " %" }
+
+// programWords says what computed the figures.
+func programWords(p finding.Program) string {
+	return joined(strings.TrimSpace(p.Name+" "+p.Version), named("commit", p.Commit), named("reference data SHA-256", p.ReferenceDigest))
+}
 
 // span2 words the first and last day.
 func span2(first, last string) string {

@@ -33,7 +33,7 @@ func Text(w io.Writer, f *finding.Findings, width int) error {
 	p.heading("Before you act on this")
 	p.list(cautions(f))
 	p.line("")
-	p.line(joined(strings.Join(f.Rules, ", "), strings.TrimSpace(f.Program.Name+" "+f.Program.Version), f.Program.Commit))
+	p.line(joined(strings.Join(f.Rules, ", "), programWords(f.Program)))
 	if _, err := io.WriteString(w, p.b.String()); err != nil {
 		return fmt.Errorf("write the findings: %w", err)
 	}
