@@ -27,8 +27,8 @@ func (e Estimate) Words() string {
 }
 
 // Rounded gives value, low and high as printed, all to the same decimal. The
-// rule: two digits of the half width (GUM 7.2.6), three of the value at most below
-// 20, and no decimals from there on.
+// rule: two digits of the half width (GUM 7.2.6), three of the value at most, and
+// from 20 on no decimals unless the interval is narrower than one.
 func (e Estimate) Rounded() (value, low, high string) {
 	d := e.decimals()
 	f := func(v float64) string {
@@ -50,10 +50,12 @@ func (e Estimate) decimals() int {
 		return 0
 	}
 	d := 1 - int(math.Floor(math.Log10(half)))
-	if v := math.Abs(e.Value); v >= 20 {
-		d = min(d, 0)
-	} else if v > 0 {
-		d = min(d, 2-int(math.Floor(math.Log10(v)))) // three digits at most
+	v := math.Abs(e.Value)
+	if v >= 20 && half >= 0.5 {
+		return max(-6, min(d, 0))
+	}
+	if v > 0 {
+		d = min(d, 2-int(math.Floor(math.Log10(v)))) // three digits of the value at most
 	}
 	return max(-6, min(d, 8))
 }

@@ -1,0 +1,31 @@
+package uncertainty
+
+import (
+	"math"
+	"testing"
+)
+
+// The printed digits, by hand from the rule in Rounded.
+func TestAFigureIsPrintedWithTheDigitsItsIntervalCarries(t *testing.T) {
+	nan := math.NaN()
+	for _, c := range []struct {
+		e    Estimate
+		want string
+	}{
+		{New(145.8893, 120.1, 177.04, 0.95, ""), "146 (95 % interval 120 to 177)"},
+		{New(11.62, 9.5, 14.1, 0.95, ""), "11.6 (95 % interval 9.5 to 14.1)"},
+		{New(3.1298, 3.092, 3.168, 0.95, ""), "3.13 (95 % interval 3.09 to 3.17)"},
+		{New(32.13, 31.8, 32.4, 0.95, ""), "32.1 (95 % interval 31.8 to 32.4)"},
+		{New(15234, 12000, 19000, 0.9, ""), "15 200 (90 % interval 12 000 to 19 000)"},
+		{New(0.00453, 0.0041, 0.0049, 0.95, ""), "0.00453 (95 % interval 0.00410 to 0.00490)"},
+		{NewAtLeast(4120.36, 0.95, ""), "at least 4100 (95 %)"},
+		{NewAtLeast(4100, 0.95, ""), "at least 4100 (95 %)"},
+		{NewAtMost(0.01712, 0.95, ""), "at most 0.018 (95 %)"},
+		{NewUnknown(0.95, ""), "cannot tell"},
+		{Estimate{Value: 12, Low: nan, High: nan, Kind: Unknown}, "12 (no interval can be given)"},
+	} {
+		if got := c.e.Words(); got != c.want {
+			t.Errorf("%+v: %q, want %q", c.e, got, c.want)
+		}
+	}
+}
