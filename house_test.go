@@ -28,7 +28,7 @@ var house = map[string][]string{
 	"medium":      {"aerosol", "fault", "quantity", "reference", "uncertainty"},
 	"fitfactor":   {"fault", "quantity", "record", "reference", "uncertainty"},
 	"marks":       {"fault", "record", "reference"},
-	"attribution": {"fitfactor", "medium", "quantity", "record", "reference", "uncertainty"},
+	"attribution": {"fault", "fitfactor", "medium", "quantity", "record", "reference", "uncertainty"},
 	"control":     {"fitfactor", "quantity", "record", "reference", "uncertainty"},
 	"claim":       {"medium", "quantity", "record", "reference", "uncertainty"},
 	"finding": {"attribution", "claim", "control", "fault", "fitfactor", "marks", "medium", "quantity", "record",

@@ -1,0 +1,84 @@
+package attribution
+
+import (
+	"fmt"
+	"math"
+
+	"telltale/uncertainty"
+)
+
+// tellsApart is the largest ratio of upper to lower bound, over all named
+// priors, that still counts as telling seal and filter apart.
+const tellsApart = 3.0
+
+// separable says whether the filter's penetration has two bounds. The rule: the
+// intervals under all named priors together span less than a factor tellsApart.
+func (s *solution) separable(l *Ladder, priors []PriorAnswer) (bool, string) {
+	lo, hi := span(priors)
+	if hi/lo <= tellsApart {
+		if len(l.Holders) > 0 {
+			return true, "the filter alone was measured in a holder"
+		}
+		return true, "the exercises tell them apart: a leak moves with the head, a filter does not"
+	}
+	why := fmt.Sprintf("seal and filter cannot be told apart: under the named priors the filter may let through from %s to %s", percent(lo), percent(hi))
+	switch {
+	case len(l.Holders) > 0:
+		return false, why + ", although the filter was measured alone"
+	case !s.m.deep:
+		return false, why + "; totals alone bound the filter only from above"
+	}
+	return false, why + "; the exercises of the best rung do not narrow it enough"
+}
+
+// span is the lowest and the highest bound under any prior.
+func span(priors []PriorAnswer) (lo, hi float64) {
+	lo, hi = math.Inf(1), 0
+	for _, p := range priors {
+		lo, hi = min(lo, p.Filter.Low), max(hi, p.Filter.High)
+	}
+	return lo, hi
+}
+
+// filter is the published figure.
+func (s *solution) filter(separable bool, priors []PriorAnswer, level float64) uncertainty.Estimate {
+	if separable {
+		e := s.filterUnder(0, level)
+		e.Low, e.High = span(priors)
+		e.Assumption = fmt.Sprintf("value under %s; bounds: the widest over the %d named priors", s.priors[0], len(s.priors))
+		return e
+	}
+	least, most := math.Inf(1), 0.0
+	for k := range s.priors {
+		u := math.Exp(s.filterAt(k, level))
+		least, most = min(least, u), max(most, u)
+	}
+	return uncertainty.NewAtMost(math.Exp(s.filterAt(0, level)), level, s.priors[0].String(),
+		fmt.Sprintf("over the %d named priors the bound lies between %s and %s", len(s.priors), percent(least), percent(most)),
+		"the filter may be much better: nothing bounds it from below")
+}
+
+// percent words a share with the digits an interval can carry.
+func percent(v float64) string { return fmt.Sprintf("%.2g %%", 100*v) }
+
+func (s *solution) method() string {
+	return fmt.Sprintf("nested quadrature, %d x %d x %d outer points", len(s.under[0].t.lnf), len(s.under[0].t.lnd), len(s.under[0].t.lne))
+}
+
+// caveats are what a reader must know beside the figures.
+func (s *solution) caveats(l *Ladder, priors []PriorAnswer) []string {
+	out := []string{
+		"particles lost in the airways are lost for filter and leak alike: that factor cannot be seen here",
+		"the filter is taken to be the same on all rungs",
+	}
+	if len(l.Rungs) == 1 {
+		out = append(out, "one rung only: there is nothing to compare it with")
+	}
+	if !l.Rungs[0].AsWorn() {
+		out = append(out, "the respirator was not tested as worn, so no repair can be said to have helped")
+	}
+	if s.m.deep {
+		out = append(out, "a leak that does not move with the head would look like filter")
+	}
+	return out
+}

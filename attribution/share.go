@@ -1,0 +1,119 @@
+package attribution
+
+import (
+	"math"
+
+	"telltale/uncertainty"
+)
+
+// decided is the chance that a statement about the dominant path needs, under
+// every named prior.
+const decided = 0.9
+
+// rung works the figures of one configuration from the draws.
+func (s *solution) rung(l *Ladder, c int, separable bool, level float64) RungResult {
+	d := s.draws
+	g := RungResult{Name: l.Rungs[c].Name(), Wearings: len(l.Rungs[c].Wearings)}
+	total, share := make([]float64, d.len()), make([]float64, d.len())
+	for i := range total {
+		f, leak := math.Exp(d.lnf[i]), math.Exp(d.leak[c][i])
+		total[i], share[i] = f+leak, leak/(f+leak)
+	}
+	lo, mid, hi := tail(level)
+	est := func(v []float64, assumption string) uncertainty.Estimate {
+		q := order(v, nil)
+		return uncertainty.New(q.at(mid), q.at(lo), q.at(hi), level, assumption)
+	}
+	g.Total = est(total, "filter and the rung's median leak together")
+	g.Leak = uncertainty.NewAtMost(math.Exp(order(d.leak[c], nil).at(level)), level, "the rung's median leak; "+s.priors[0].Name+" prior")
+	if separable {
+		g.Leak = est(exp(d.leak[c]), "the rung's median leak; "+s.priors[0].Name+" prior")
+	}
+	g.SealShare = s.sealShare(share, separable, level)
+	g.MostlySeal = s.chance(func(i int) bool { return d.leak[c][i] > d.lnf[i] })
+	for k := range s.priors {
+		if p := s.loose(k); p != nil {
+			g.MostlySeal.Least, g.MostlySeal.Most = min(g.MostlySeal.Least, p[c]), max(g.MostlySeal.Most, p[c])
+		}
+	}
+	g.Path = path(g.MostlySeal)
+	for _, bf := range s.sealed {
+		g.Sealed = append(g.Sealed, bf[c])
+	}
+	if c > 0 && l.Rungs[0].AsWorn() {
+		fold := make([]float64, d.len())
+		for i := range fold {
+			f := math.Exp(d.lnf[i])
+			fold[i] = (f + math.Exp(d.leak[0][i])) / (f + math.Exp(d.leak[c][i]))
+		}
+		e := est(fold, "what gets in as worn / with these repairs, both at their median leak")
+		h := s.chance(func(i int) bool { return d.leak[c][i] < d.leak[0][i] })
+		g.Fold, g.Helped = &e, &h
+	}
+	if c > 0 {
+		h := s.chance(func(i int) bool { return d.leak[c][i] < d.leak[c-1][i] })
+		g.HelpedMore = &h
+	}
+	return g
+}
+
+// path words the chance; between the bounds, or where the priors disagree, it is
+// undecided.
+func path(c Chance) Path {
+	switch {
+	case c.Least > decided:
+		return MostlySeal
+	case c.Most < 1-decided:
+		return MostlyFilter
+	}
+	return Undecided
+}
+
+// sealShare is an interval when seal and filter can be told apart. When they
+// cannot, the filter's upper bound still gives the seal at least a share.
+func (s *solution) sealShare(share []float64, separable bool, level float64) uncertainty.Estimate {
+	lo, mid, hi := tail(level)
+	if separable {
+		q := order(share, nil)
+		return uncertainty.New(q.at(mid), q.at(lo), q.at(hi), level, "at the rung's median leak; "+s.priors[0].Name+" prior")
+	}
+	least := 1.0
+	for k := range s.priors {
+		least = min(least, order(share, s.lnRel[k]).at(1-level))
+	}
+	const assumption = "at the rung's median leak; the least of the named priors"
+	if least < worthSaying {
+		return uncertainty.NewUnknown(level, assumption, "seal and filter cannot be told apart here")
+	}
+	return uncertainty.NewAtLeast(least, level, assumption)
+}
+
+// worthSaying is the least share that is printed as "at least".
+const worthSaying = 0.05
+
+// chance is the probability of an event over the draws under each prior.
+func (s *solution) chance(event func(i int) bool) Chance {
+	var c Chance
+	for k, w := range s.lnRel {
+		p := 0.0
+		for i, v := range w {
+			if event(i) {
+				p += v
+			}
+		}
+		p = min(p, 1)
+		if k == 0 {
+			c = Chance{p, p, p}
+		}
+		c.Least, c.Most = min(c.Least, p), max(c.Most, p)
+	}
+	return c
+}
+
+func exp(v []float64) []float64 {
+	out := make([]float64, len(v))
+	for i, x := range v {
+		out[i] = math.Exp(x)
+	}
+	return out
+}

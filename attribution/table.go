@@ -1,0 +1,216 @@
+package attribution
+
+import "math"
+
+// model is a ladder made ready for arithmetic.
+type model struct {
+	rungs   []rung
+	deep    bool // some wearing has exercises of its own
+	beliefs []belief
+	lat     lattices
+	holder  func(lnf float64) float64 // log likelihood of the holder's runs, nil without
+}
+
+type rung struct{ wearings []wearing }
+
+type wearing struct {
+	units             []unit
+	donning, specimen string
+}
+
+// grid is the outer points: the log of the filter's penetration and of the two
+// scatters, each with the width of its cell.
+type grid struct {
+	lnf, cellf []float64
+	lnd, lne   []float64 // wearing and exercise scatter
+	celld      float64
+	celle      float64
+
+	halfd, halfe int // how many cells make a factor of two
+}
+
+// table holds, for each outer point and rung, the marginal likelihood under each
+// belief about the rung's leak, and the posterior's shape over that leak.
+type table struct {
+	grid
+	cells  []cell    // [f][e][d]
+	sealed []float64 // [f][rung] log likelihood of the rung without any leak
+	rungs  int
+}
+
+// cell is one outer point.
+type cell struct {
+	lnM  []float64 // [belief][rung]
+	leak []curve   // [rung], likelihood of the rung's median leak
+	step []float64 // [rung], of the lattice of leak
+	over []float64 // [rung], chance that the leak exceeds the filter, under the first belief
+}
+
+func (t *table) at(f, e, d int) *cell {
+	return &t.cells[(f*len(t.lne)+e)*len(t.lnd)+d]
+}
+
+// lnM is the log marginal likelihood of a rung. With loose scatters a repaired
+// rung has, with even odds, the common scatters or half of them.
+func (t *table) lnM(f, e, d, c, belief int, loose bool) float64 {
+	full := t.at(f, e, d).lnM[belief*t.rungs+c]
+	if !loose || c == 0 {
+		return full
+	}
+	return lnAdd(full, t.half(f, e, d).lnM[belief*t.rungs+c]) - math.Ln2
+}
+
+// half is the outer point with half the scatters, or the nearest there is.
+func (t *table) half(f, e, d int) *cell {
+	return t.at(f, max(e-t.halfe, 0), max(d-t.halfd, 0))
+}
+
+// tabulate works the table of a grid. Given the outer point the rungs are
+// independent, and within a rung so are the wearings given the rung's leak, and
+// the exercises given the wearing's; so each level is one sum over a lattice.
+func (m *model) tabulate(g grid) *table {
+	t := &table{grid: g, rungs: len(m.rungs), cells: make([]cell, len(g.lnf)*len(g.lne)*len(g.lnd))}
+	for i := range t.cells {
+		t.cells[i] = cell{lnM: make([]float64, len(m.beliefs)*t.rungs), leak: make([]curve, t.rungs), step: make([]float64, t.rungs), over: make([]float64, t.rungs)}
+	}
+	t.sealed = make([]float64, len(g.lnf)*t.rungs)
+	for c := range m.rungs {
+		w := worker{m: m, t: t, c: c}
+		for f, lnf := range g.lnf {
+			w.climb(f, math.Exp(lnf))
+		}
+	}
+	return t
+}
+
+// worker works one rung, reusing its buffers.
+type worker struct {
+	m     *model
+	t     *table
+	c     int
+	units [][]curve   // likelihoods of the units, by wearing
+	bufs  [][]float64 // their values
+	luck  []curve     // by wearing, at one exercise scatter
+	lucks [][]float64
+	tmp   []float64
+	tmp2  []float64
+	lnf   float64
+}
+
+// climb works the rung for one filter penetration.
+func (w *worker) climb(f int, value float64) {
+	r := &w.m.rungs[w.c]
+	w.lnf = w.t.lnf[f]
+	width, most := 0.5, 1
+	for i := range r.wearings {
+		for j := range r.wearings[i].units {
+			width = min(width, r.wearings[i].units[j].width(throughAt(value, r.wearings[i].units[j].flow)))
+		}
+		most = max(most, len(r.wearings[i].units))
+	}
+	lat := w.m.lat.of(max(dyadic(0.9*width), 1.0/64))
+	w.likelihoods(f, value, lat)
+	for e, lne := range w.t.lne {
+		step, narrow := lat.step, width
+		if w.m.deep {
+			sigma := math.Exp(lne)
+			narrow = math.Hypot(sigma, width) / math.Sqrt(float64(most))
+			stride := max(1, int(dyadic(0.8*narrow/step)))
+			w.wearingLuck(sigma, lat.step, stride)
+			step *= float64(stride)
+		} else {
+			w.single()
+		}
+		for d, lnd := range w.t.lnd {
+			w.rungLuck(w.t.at(f, e, d), math.Exp(lnd), step, narrow)
+		}
+	}
+}
+
+// likelihoods tabulates every unit of the rung against its log leak.
+func (w *worker) likelihoods(f int, value float64, lat *lattice) {
+	r := &w.m.rungs[w.c]
+	w.units = w.units[:0]
+	k, sealed := 0, 0.0
+	for i := range r.wearings {
+		var cs []curve
+		for j := range r.wearings[i].units {
+			u := &r.wearings[i].units[j]
+			if k == len(w.bufs) {
+				w.bufs = append(w.bufs, nil)
+			}
+			c := u.curve(value, lat, w.bufs[k])
+			c.ln += u.constant()
+			w.bufs[k] = c.v
+			sealed += u.lnLikelihood(throughAt(value, u.flow)) + u.constant()
+			cs = append(cs, c)
+			k++
+		}
+		w.units = append(w.units, cs)
+	}
+	w.t.sealed[f*w.t.rungs+w.c] = sealed
+	for len(w.lucks) < len(w.units) {
+		w.lucks = append(w.lucks, nil)
+	}
+}
+
+// single takes wearings of one exercise as they are.
+func (w *worker) single() {
+	w.luck = w.luck[:0]
+	for _, cs := range w.units {
+		w.luck = append(w.luck, cs[0])
+	}
+}
+
+// wearingLuck integrates the exercises' luck out: each wearing's likelihood
+// against its own median leak.
+func (w *worker) wearingLuck(sigma, step float64, stride int) {
+	k := newKernel(sigma, step)
+	w.luck = w.luck[:0]
+	for i, cs := range w.units {
+		var out curve
+		if len(cs) == 1 { // a run known only as a whole is its own median
+			one := newKernel(0, step)
+			out = spread(&cs[0], &one, stride, w.lucks[i])
+		} else {
+			for j := range cs {
+				if j == 0 {
+					out = spread(&cs[j], &k, stride, w.lucks[i])
+					continue
+				}
+				c := spread(&cs[j], &k, stride, w.tmp)
+				w.tmp = c.v
+				out.times(&c)
+			}
+		}
+		out.scale()
+		w.lucks[i] = out.v
+		w.luck = append(w.luck, out)
+	}
+}
+
+// rungLuck integrates the wearings' luck out and weighs the rung's leak.
+func (w *worker) rungLuck(to *cell, sigma, step, narrow float64) {
+	k := newKernel(sigma, step)
+	stride := max(1, int(dyadic(0.8*math.Hypot(sigma, narrow)/math.Sqrt(float64(len(w.luck)))/step)))
+	var out curve
+	for i := range w.luck {
+		if i == 0 {
+			out = spread(&w.luck[i], &k, stride, w.tmp2)
+			w.tmp2 = out.v
+			continue
+		}
+		c := spread(&w.luck[i], &k, stride, w.tmp)
+		w.tmp = c.v
+		out.times(&c)
+	}
+	out.scale()
+	lat := w.m.lat.of(step * float64(stride))
+	for b, belief := range w.m.beliefs {
+		to.lnM[b*w.t.rungs+w.c] = out.ln + math.Log(lat.believed(&out, belief))
+	}
+	to.over[w.c] = lat.over(&out, w.m.beliefs[0], w.lnf)
+	w.tmp2 = out.v[:0]
+	out.v = append([]float64(nil), out.v...)
+	to.leak[w.c], to.step[w.c] = out, lat.step
+}
