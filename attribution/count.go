@@ -17,7 +17,7 @@ type unit struct {
 	e      float64 // exposure, inside / ambient
 	flow   float64 // flow relative to the mean
 	bound  Bound
-	second *unit   // the coarse channel, sharing the leak
+	coarse *unit   // the coarser size channel, sharing the leak
 	peak   float64 // the largest log likelihood over the penetration
 }
 
@@ -76,10 +76,14 @@ func (u *unit) lnRatio(p float64) float64 { return u.lnLikelihood(p) - u.peak }
 
 // width is roughly the standard deviation of the log leak that the counts see
 // beside a filter f: at most half when the filter explains them alone.
-func (u *unit) width(f float64) float64 {
+func (u *unit) width(f float64, b block) float64 {
 	p := u.y / (u.x * u.e)
 	s := math.Sqrt(math.Max(u.y, 1)) / (u.x * u.e)
-	return s / math.Max(p-f, 2*s)
+	w := s / math.Max(p-throughAt(f, u.flow, b.exponent), 2*s)
+	if u.coarse != nil {
+		w = min(w, u.coarse.width(math.Pow(f, b.steepness), b))
+	}
+	return w
 }
 
 const (
@@ -88,23 +92,47 @@ const (
 )
 
 // curve tabulates the likelihood against the log leak on a lattice, beside the
-// filter f. leaks[i-low] holds exp(i*step).
-func (u *unit) curve(f float64, lat *lattice, buf []float64) curve {
-	f = throughAt(f, u.flow)
-	left := u.lnRatio(f)
-	from := u.quiet(f)
-	if left < faint {
-		from = u.edge(f, from, true)
-		left = math.Inf(-1)
+// filter f.
+func (u *unit) curve(f float64, b block, lat *lattice, buf []float64) curve {
+	leak := math.Pow(u.flow, leakExponent)
+	fine := throughAt(f, u.flow, b.exponent)
+	from, left := u.quiet(fine), u.lnRatio(fine)
+	if u.coarse != nil {
+		g := throughAt(math.Pow(f, b.steepness), u.flow, b.exponent)
+		from = min(from, u.coarse.quiet(g))
+		left += u.coarse.lnRatio(g)
 	}
-	to := u.edge(f, from, false)
-	lo, hi := int(math.Floor(from/lat.step)), int(math.Ceil(to/lat.step))
-	lo, hi = max(lo, lat.low), min(hi, lat.high)
-	out := curve{lo: lo, v: buf[:0], left: math.Exp(left), ln: u.peak}
+	if left < faint {
+		left = math.Inf(-1)
+		if u.coarse == nil {
+			from = u.edge(fine, from, true)
+		}
+	}
+	shift := math.Log(leak)
+	lo := max(int(math.Floor((from-shift)/lat.step)), lat.low)
+	hi := min(int(math.Ceil((u.edge(fine, from, false)-shift)/lat.step)), lat.high)
+	out := curve{lo: lo, v: buf[:0], left: math.Exp(left), ln: u.peak + u.constant()}
 	for i := lo; i <= hi; i++ {
-		out.v = append(out.v, math.Exp(u.lnRatio(f+lat.leak(i))))
+		ln := u.lnRatio(fine + leak*lat.leak(i))
+		if u.coarse != nil && ln > faint {
+			g := throughAt(math.Pow(f, b.steepness), u.flow, b.exponent)
+			ln += u.coarse.lnRatio(g + leak*lat.leak(i))
+		}
+		out.v = append(out.v, math.Exp(ln))
+	}
+	if u.coarse != nil {
+		out.ln += u.coarse.peak + u.coarse.constant()
 	}
 	return out
+}
+
+// alone is the log likelihood of the filter without any leak.
+func (u *unit) alone(f float64, b block) float64 {
+	ln := u.lnLikelihood(throughAt(f, u.flow, b.exponent)) + u.constant()
+	if u.coarse != nil {
+		ln += u.coarse.alone(math.Pow(f, b.steepness), b)
+	}
+	return ln
 }
 
 // quiet is the log leak below which the leak changes nothing.

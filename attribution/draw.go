@@ -10,7 +10,7 @@ import (
 type draws struct {
 	lnf, lnd, lne []float64
 	leak          [][]float64 // [rung] of the log median leak
-	zone          [][]float64 // [zone] of its log leak as worn; nil unless asked for
+	middle        []float64   // of ln f over specimens; nil when there is one filter
 }
 
 func (s *draws) len() int { return len(s.lnf) }
@@ -43,8 +43,9 @@ func (q *posterior) draw(b belief) *draws {
 				}
 			}
 			s.lnf = append(s.lnf, q.f.quantile((float64(i)+0.5)/points))
-			s.lnd = append(s.lnd, q.t.lnd[k%len(q.t.lnd)])
-			s.lne = append(s.lne, q.t.lne[k/len(q.t.lnd)%len(q.t.lne)])
+			d, e := q.t.within(i + 1)
+			s.lnd = append(s.lnd, q.t.lnd[k%len(q.t.lnd)]+d)
+			s.lne = append(s.lne, q.t.exercise(k/len(q.t.lnd)%q.t.second())+e)
 			for c := range cum {
 				s.leak[c] = append(s.leak[c], lattice0(cum[c], lo, radical(i+1, primes[c%len(primes)])))
 			}
@@ -87,4 +88,13 @@ func radical(n, base int) float64 {
 		v += f * float64(n%base)
 	}
 	return v
+}
+
+// within spreads the i-th point over the cells of the two scatters.
+func (g *grid) within(i int) (d, e float64) {
+	d = g.celld * (radical(i, 43) - 0.5)
+	if len(g.lne) > 1 {
+		e = g.celle * (radical(i, 47) - 0.5)
+	}
+	return d, e
 }

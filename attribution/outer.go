@@ -34,10 +34,10 @@ func (m *model) weights(t *table, p Prior, belief int) []float64 {
 		if m.holder != nil {
 			lf += m.holder(lnf)
 		}
-		for e, lne := range t.lne {
-			le := lf
+		for e := range t.second() {
+			le := lf + math.Log(t.blocks[e/len(t.lne)].weight)
 			if m.deep {
-				le += p.lnScatter(lne) + math.Log(t.celle)
+				le += p.lnScatter(t.exercise(e)) + math.Log(t.celle)
 			}
 			for d, lnd := range t.lnd {
 				w := le + p.lnScatter(lnd) + math.Log(t.celld)
@@ -62,7 +62,7 @@ type look struct {
 // moves fast. The refinement keeps to the scatters that had weight.
 func (m *model) first(p Prior) look {
 	var l look
-	g := grid{cellf: []float64{1}}
+	g := grid{cellf: []float64{1}, blocks: m.blocks()}
 	g.lnd, g.celld = scatterCells(coarse)
 	g.lne, g.celle = []float64{0}, 1
 	if m.deep {
@@ -133,7 +133,7 @@ func (l *look) gap() int {
 func (l *look) marginals(planes []plane) {
 	all := planes[0].g // the first planes have every scatter
 	for _, p := range planes {
-		if len(p.w) > len(all.lnd)*len(all.lne) {
+		if len(p.g.lnd)*len(p.g.lne) > len(all.lnd)*len(all.lne) {
 			all = p.g
 		}
 	}
@@ -143,9 +143,10 @@ func (l *look) marginals(planes []plane) {
 		lo, hi := l.lnf[max(i-1, 0)], l.lnf[min(i+1, len(l.lnf)-1)]
 		share := math.Log((hi - lo) / 2)
 		e0, d0 := slices.Index(l.lne, p.g.lne[0]), slices.Index(l.lnd, p.g.lnd[0])
-		for e := range p.g.lne {
+		for be := range p.g.second() {
+			e := be % len(p.g.lne)
 			for d := range p.g.lnd {
-				v := p.w[e*len(p.g.lnd)+d] + share
+				v := p.w[be*len(p.g.lnd)+d] + share
 				l.weighd[d0+d] = lnAdd(l.weighd[d0+d], v)
 				l.weighe[e0+e] = lnAdd(l.weighe[e0+e], v)
 			}
@@ -176,8 +177,8 @@ func floor(n int) []float64 {
 
 // final makes the grid of the closer look: ln f on a stretched axis that fits
 // the density's two flanks, and the scatters where they have weight.
-func (l *look) final(stepf, fineness float64, deep bool) grid {
-	var g grid
+func (l *look) final(stepf, fineness float64, deep bool, blocks []block) grid {
+	g := grid{blocks: blocks}
 	s := newSpline(l.lnf, l.psi)
 	x, cum := s.cumulative(4000)
 	at := func(p float64) float64 { return inverse(x, cum, p) }

@@ -52,7 +52,7 @@ func (m *model) posterior(t *table, p Prior, belief int) *posterior {
 	for i, v := range ln {
 		w := math.Exp(v - q.lnML)
 		q.w[i] = w
-		q.fw[i/(len(t.lnd)*len(t.lne))] += w
+		q.fw[i/(len(t.lnd)*t.second())] += w
 		ew[i/len(t.lnd)%len(t.lne)] += w
 		dw[i%len(t.lnd)] += w
 	}
@@ -154,7 +154,11 @@ func normalise(ln []float64) {
 
 // lnAt is the log prior density at a draw.
 func (p Prior) lnAt(s *draws, i int, deep bool) float64 {
-	ln := p.lnFilter(s.lnf[i]) + p.lnScatter(s.lnd[i])
+	lnf := s.lnf[i]
+	if s.middle != nil {
+		lnf = s.middle[i]
+	}
+	ln := p.lnFilter(lnf) + p.lnScatter(s.lnd[i])
 	if deep {
 		ln += p.lnScatter(s.lne[i])
 	}
@@ -172,7 +176,7 @@ func (s *solution) factors() {
 		bf := make([]float64, q.t.rungs)
 		q.t.each(func(i, f, e, d int) {
 			for c := range bf {
-				bf[c] += q.w[i] * math.Exp(q.t.sealed[f*q.t.rungs+c]-q.t.lnM(f, e, d, c, b, s.priors[k].Loose))
+				bf[c] += q.w[i] * math.Exp(q.t.sealed[(f*len(q.t.blocks)+e/len(q.t.lne))*q.t.rungs+c]-q.t.lnM(f, e, d, c, b, s.priors[k].Loose))
 			}
 		})
 		s.sealed = append(s.sealed, bf)
@@ -183,7 +187,7 @@ func (s *solution) factors() {
 func (t *table) each(visit func(i, f, e, d int)) {
 	i := 0
 	for f := range t.lnf {
-		for e := range t.lne {
+		for e := range t.second() {
 			for d := range t.lnd {
 				visit(i, f, e, d)
 				i++

@@ -16,13 +16,20 @@ func ready(l *Ladder, priors []Prior) *model {
 		for _, w := range r.Wearings {
 			x := wearing{donning: w.Donning, specimen: w.Specimen}
 			for _, e := range w.Exercises {
-				x.units = append(x.units, newUnit(e.Ambient, e.Inside, e.Exposure, e.FlowFactor, w.Bound))
+				u := newUnit(e.Ambient, e.Inside, e.Exposure, e.FlowFactor, w.Bound)
+				if e.Coarse != nil {
+					c := newUnit(e.Coarse.Ambient, e.Coarse.Inside, e.Coarse.Exposure, e.FlowFactor, Measured)
+					u.coarse = &c
+				}
+				x.units = append(x.units, u)
 			}
 			m.deep = m.deep || len(x.units) > 1
 			out.wearings = append(out.wearings, x)
 		}
 		m.rungs = append(m.rungs, out)
 	}
+	m.keep = m.needsChain() != ""
+	m.holder = holderLikelihood(l)
 	return m
 }
 
@@ -34,6 +41,9 @@ type solution struct {
 	draws  *draws
 	lnRel  [][]float64 // [prior] weights of the draws, summing to 1
 	sealed [][]float64 // [prior][rung] Bayes factor of no leak against a leak
+	walked string      // how the chains went; empty when the quadrature did it
+	failed string      // the diagnostic that did not pass
+	lnfs   []ordered   // [prior] of the chains' ln f
 }
 
 // solve works the model by quadrature: a first look, then grids that are halved
@@ -43,7 +53,7 @@ func (m *model) solve(priors []Prior) *solution {
 	seen := m.first(priors[0])
 	var t *table
 	for step := 0.7; ; step /= 2 {
-		t = m.tabulate(seen.final(step, 1.5, m.deep))
+		t = m.tabulate(seen.final(step, 1.5, m.deep, m.blocks()))
 		if step < 0.2 || m.posterior(t, priors[0], 0).steady() {
 			break
 		}
@@ -52,8 +62,16 @@ func (m *model) solve(priors []Prior) *solution {
 		s.under = append(s.under, m.posterior(t, p, slices.Index(m.beliefs, p.leak())))
 	}
 	s.draws = s.under[0].draw(priors[0].leak())
-	s.weigh()
 	s.factors()
+	if m.keep {
+		s.failed = s.walk()
+	}
+	s.weigh()
+	if s.walked != "" {
+		for k := range priors {
+			s.lnfs = append(s.lnfs, order(s.draws.lnf, s.lnRel[k]))
+		}
+	}
 	return s
 }
 

@@ -8,17 +8,22 @@ import (
 )
 
 // tellsApart is the largest ratio of upper to lower bound, over all named
-// priors, that still counts as telling seal and filter apart.
-const tellsApart = 3.0
+// priors, that still counts as telling seal and filter apart; with the filter
+// measured alone the lower bound is a measurement and not a prior, and a wider
+// interval is still one.
+const (
+	tellsApart       = 3.0
+	tellsApartHolder = 6.0
+)
 
 // separable says whether the filter's penetration has two bounds. The rule: the
 // intervals under all named priors together span less than a factor tellsApart.
 func (s *solution) separable(l *Ladder, priors []PriorAnswer) (bool, string) {
 	lo, hi := span(priors)
+	if len(l.Holders) > 0 && hi/lo <= tellsApartHolder {
+		return true, "the filter was measured alone in a holder"
+	}
 	if hi/lo <= tellsApart {
-		if len(l.Holders) > 0 {
-			return true, "the filter alone was measured in a holder"
-		}
 		return true, "the exercises tell them apart: a leak moves with the head, a filter does not"
 	}
 	why := fmt.Sprintf("seal and filter cannot be told apart: under the named priors the filter may let through from %s to %s", percent(lo), percent(hi))
@@ -62,6 +67,9 @@ func (s *solution) filter(separable bool, priors []PriorAnswer, level float64) u
 func percent(v float64) string { return fmt.Sprintf("%.2g %%", 100*v) }
 
 func (s *solution) method() string {
+	if s.walked != "" {
+		return s.walked
+	}
 	return fmt.Sprintf("nested quadrature, %d x %d x %d outer points", len(s.under[0].t.lnf), len(s.under[0].t.lnd), len(s.under[0].t.lne))
 }
 

@@ -48,13 +48,18 @@ func (s *solution) filterUnder(k int, level float64) uncertainty.Estimate {
 }
 
 // filterAt is a quantile of ln f under a prior.
-func (s *solution) filterAt(k int, p float64) float64 { return s.under[k].f.quantile(p) }
+func (s *solution) filterAt(k int, p float64) float64 {
+	if s.lnfs != nil {
+		return s.lnfs[k].at(p)
+	}
+	return s.under[k].f.quantile(p)
+}
 
 func (s *solution) result(l *Ladder, o Options) Result {
 	r := Result{Method: s.method()}
 	for k, p := range s.priors {
 		a := PriorAnswer{Prior: p, LnMarginal: math.NaN(), Filter: s.filterUnder(k, o.Level)}
-		if s.under != nil {
+		if s.walked == "" {
 			a.LnMarginal = s.under[k].lnML
 		}
 		r.Priors = append(r.Priors, a)
@@ -65,15 +70,19 @@ func (s *solution) result(l *Ladder, o Options) Result {
 		r.Rungs = append(r.Rungs, s.rung(l, c, r.Separable, o.Level))
 	}
 	lo, mid, hi := tail(o.Level)
-	scatter := func(v []float64) uncertainty.Estimate {
-		q := order(v, nil)
-		return uncertainty.New(math.Exp(q.at(mid)), math.Exp(q.at(lo)), math.Exp(q.at(hi)), o.Level, "standard deviation of the log leak, the same on all rungs")
+	scatter := func(at func(p float64) float64) uncertainty.Estimate {
+		return uncertainty.New(math.Exp(at(mid)), math.Exp(at(lo)), math.Exp(at(hi)), o.Level, "standard deviation of the log leak, the same on all rungs")
 	}
-	r.WearingScatter = scatter(s.draws.lnd)
+	d, e := order(s.draws.lnd, nil).at, order(s.draws.lne, nil).at
+	if s.walked == "" {
+		d, e = s.under[0].d.quantile, s.under[0].e.quantile
+	}
+	r.WearingScatter = scatter(d)
 	r.ExerciseScatter = uncertainty.NewUnknown(o.Level, "no wearing has exercises of its own")
 	if s.m.deep {
-		r.ExerciseScatter = scatter(s.draws.lne)
+		r.ExerciseScatter = scatter(e)
 	}
+	r.Zones = s.zoneShares(l, o.Level)
 	r.Caveats = s.caveats(l, r.Priors)
 	return r
 }

@@ -6,6 +6,7 @@ import "math"
 type model struct {
 	rungs   []rung
 	deep    bool // some wearing has exercises of its own
+	keep    bool // the table keeps each wearing's own curve, for a chain
 	beliefs []belief
 	lat     lattices
 	holder  func(lnf float64) float64 // log likelihood of the holder's runs, nil without
@@ -19,12 +20,14 @@ type wearing struct {
 }
 
 // grid is the outer points: the log of the filter's penetration and of the two
-// scatters, each with the width of its cell.
+// scatters, each with the width of its cell, and the blocks. The second index
+// runs over the blocks and, within each, over the exercise scatters.
 type grid struct {
 	lnf, cellf []float64
 	lnd, lne   []float64 // wearing and exercise scatter
 	celld      float64
 	celle      float64
+	blocks     []block
 
 	halfd, halfe int // how many cells make a factor of two
 }
@@ -34,20 +37,28 @@ type grid struct {
 type table struct {
 	grid
 	cells  []cell    // [f][e][d]
-	sealed []float64 // [f][rung] log likelihood of the rung without any leak
+	sealed []float64 // [f][block][rung] log likelihood of the rung without any leak
 	rungs  int
 }
 
+// second is the length of the second index.
+func (g *grid) second() int { return len(g.blocks) * len(g.lne) }
+
+// exercise gives the exercise scatter of the second index.
+func (g *grid) exercise(e int) float64 { return g.lne[e%len(g.lne)] }
+
 // cell is one outer point.
 type cell struct {
-	lnM  []float64 // [belief][rung]
-	leak []curve   // [rung], likelihood of the rung's median leak
-	step []float64 // [rung], of the lattice of leak
-	over []float64 // [rung], chance that the leak exceeds the filter, under the first belief
+	lnM   []float64 // [belief][rung]
+	leak  []curve   // [rung], likelihood of the rung's median leak
+	step  []float64 // [rung], of the lattice of leak
+	each  []curve   // [wearing over all rungs], when kept
+	eachs []float64 // the steps of their lattices
+	over  []float64 // [rung], chance that the leak exceeds the filter, under the first belief
 }
 
 func (t *table) at(f, e, d int) *cell {
-	return &t.cells[(f*len(t.lne)+e)*len(t.lnd)+d]
+	return &t.cells[(f*t.second()+e)*len(t.lnd)+d]
 }
 
 // lnM is the log marginal likelihood of a rung. With loose scatters a repaired
@@ -62,22 +73,25 @@ func (t *table) lnM(f, e, d, c, belief int, loose bool) float64 {
 
 // half is the outer point with half the scatters, or the nearest there is.
 func (t *table) half(f, e, d int) *cell {
-	return t.at(f, max(e-t.halfe, 0), max(d-t.halfd, 0))
+	first := e - e%len(t.lne) // of the block
+	return t.at(f, max(e-t.halfe, first), max(d-t.halfd, 0))
 }
 
 // tabulate works the table of a grid. Given the outer point the rungs are
 // independent, and within a rung so are the wearings given the rung's leak, and
 // the exercises given the wearing's; so each level is one sum over a lattice.
 func (m *model) tabulate(g grid) *table {
-	t := &table{grid: g, rungs: len(m.rungs), cells: make([]cell, len(g.lnf)*len(g.lne)*len(g.lnd))}
+	t := &table{grid: g, rungs: len(m.rungs), cells: make([]cell, len(g.lnf)*g.second()*len(g.lnd))}
 	for i := range t.cells {
 		t.cells[i] = cell{lnM: make([]float64, len(m.beliefs)*t.rungs), leak: make([]curve, t.rungs), step: make([]float64, t.rungs), over: make([]float64, t.rungs)}
 	}
-	t.sealed = make([]float64, len(g.lnf)*t.rungs)
+	t.sealed = make([]float64, len(g.lnf)*len(g.blocks)*t.rungs)
 	for c := range m.rungs {
 		w := worker{m: m, t: t, c: c}
 		for f, lnf := range g.lnf {
-			w.climb(f, math.Exp(lnf))
+			for b := range g.blocks {
+				w.climb(f, b, math.Exp(lnf))
+			}
 		}
 	}
 	return t
@@ -97,19 +111,19 @@ type worker struct {
 	lnf   float64
 }
 
-// climb works the rung for one filter penetration.
-func (w *worker) climb(f int, value float64) {
+// climb works the rung for one filter penetration and block.
+func (w *worker) climb(f, b int, value float64) {
 	r := &w.m.rungs[w.c]
 	w.lnf = w.t.lnf[f]
 	width, most := 0.5, 1
 	for i := range r.wearings {
 		for j := range r.wearings[i].units {
-			width = min(width, r.wearings[i].units[j].width(throughAt(value, r.wearings[i].units[j].flow)))
+			width = min(width, r.wearings[i].units[j].width(value, w.t.blocks[b]))
 		}
 		most = max(most, len(r.wearings[i].units))
 	}
 	lat := w.m.lat.of(max(dyadic(0.9*width), 1.0/64))
-	w.likelihoods(f, value, lat)
+	w.likelihoods(value, w.t.blocks[b], lat, &w.t.sealed[(f*len(w.t.blocks)+b)*w.t.rungs+w.c])
 	for e, lne := range w.t.lne {
 		step, narrow := lat.step, width
 		if w.m.deep {
@@ -122,16 +136,17 @@ func (w *worker) climb(f int, value float64) {
 			w.single()
 		}
 		for d, lnd := range w.t.lnd {
-			w.rungLuck(w.t.at(f, e, d), math.Exp(lnd), step, narrow)
+			w.rungLuck(w.t.at(f, b*len(w.t.lne)+e, d), math.Exp(lnd), step, narrow)
 		}
 	}
 }
 
 // likelihoods tabulates every unit of the rung against its log leak.
-func (w *worker) likelihoods(f int, value float64, lat *lattice) {
+func (w *worker) likelihoods(value float64, b block, lat *lattice, sealed *float64) {
 	r := &w.m.rungs[w.c]
 	w.units = w.units[:0]
-	k, sealed := 0, 0.0
+	k := 0
+	*sealed = 0
 	for i := range r.wearings {
 		var cs []curve
 		for j := range r.wearings[i].units {
@@ -139,16 +154,14 @@ func (w *worker) likelihoods(f int, value float64, lat *lattice) {
 			if k == len(w.bufs) {
 				w.bufs = append(w.bufs, nil)
 			}
-			c := u.curve(value, lat, w.bufs[k])
-			c.ln += u.constant()
+			c := u.curve(value, b, lat, w.bufs[k])
 			w.bufs[k] = c.v
-			sealed += u.lnLikelihood(throughAt(value, u.flow)) + u.constant()
+			*sealed += u.alone(value, b)
 			cs = append(cs, c)
 			k++
 		}
 		w.units = append(w.units, cs)
 	}
-	w.t.sealed[f*w.t.rungs+w.c] = sealed
 	for len(w.lucks) < len(w.units) {
 		w.lucks = append(w.lucks, nil)
 	}
@@ -198,10 +211,12 @@ func (w *worker) rungLuck(to *cell, sigma, step, narrow float64) {
 		if i == 0 {
 			out = spread(&w.luck[i], &k, stride, w.tmp2)
 			w.tmp2 = out.v
+			w.keep(to, &out, step*float64(stride))
 			continue
 		}
 		c := spread(&w.luck[i], &k, stride, w.tmp)
 		w.tmp = c.v
+		w.keep(to, &c, step*float64(stride))
 		out.times(&c)
 	}
 	out.scale()
@@ -213,4 +228,15 @@ func (w *worker) rungLuck(to *cell, sigma, step, narrow float64) {
 	w.tmp2 = out.v[:0]
 	out.v = append([]float64(nil), out.v...)
 	to.leak[w.c], to.step[w.c] = out, lat.step
+}
+
+// keep copies a wearing's own curve for a chain.
+func (w *worker) keep(to *cell, c *curve, step float64) {
+	if !w.m.keep {
+		return
+	}
+	own := *c
+	own.v = append([]float64(nil), c.v...)
+	own.scale()
+	to.each, to.eachs = append(to.each, own), append(to.eachs, step)
 }
