@@ -21,6 +21,10 @@ type chain struct {
 	halves  int    // cells of the wearing scatter in half a factor of two
 	walker
 	state
+
+	every, single             []int // wearings: all, those with a donning of their own
+	onRung, inDonning, ofKind [][]int
+	near                      []nodes // by specimen
 }
 
 // spot is one wearing's place in the tables.
@@ -54,14 +58,16 @@ type lnCurve struct {
 	lo   int
 	step float64
 	y    []float64
+	rise float64 // per cell, left of the table; 0 where it is constant
 }
 
-// at interpolates; left of the table it is constant, right of it it falls on.
+// at interpolates; right of the table, and left of it unless it is constant
+// there, it falls on.
 func (c *lnCurve) at(u float64) float64 {
 	x := u/c.step - float64(c.lo)
 	n := len(c.y)
 	if x <= 0 {
-		return c.y[0]
+		return c.y[0] + c.rise*x
 	}
 	if i := int(x); i < n-1 {
 		t := x - float64(i)
@@ -77,9 +83,12 @@ func (c *lnCurve) at(u float64) float64 {
 }
 
 func logCurve(c *curve, step float64) lnCurve {
-	out := lnCurve{c.lo, step, make([]float64, len(c.v))}
+	out := lnCurve{lo: c.lo, step: step, y: make([]float64, len(c.v))}
 	for i, v := range c.v {
 		out.y[i] = math.Log(max(v, 1e-300)) + c.ln
+	}
+	if c.left == 0 && len(out.y) > 1 {
+		out.rise = max(out.y[1]-out.y[0], 1)
 	}
 	return out
 }
@@ -99,7 +108,7 @@ func (c *chain) term(s *spot) float64 {
 	if d >= len(c.t.lnd) {
 		return math.Inf(-1)
 	}
-	i, w := c.between4(c.lnf[s.kind])
+	i, w := c.near[s.kind].of(c.t.lnf, c.lnf[s.kind])
 	u := c.leak[s.rung] + luck
 	ln, at, stride := 0.0, c.t.put(i, c.e, d), c.t.second()*len(c.t.lnd)
 	for k := range w {
@@ -110,21 +119,29 @@ func (c *chain) term(s *spot) float64 {
 	return ln
 }
 
-// between4 gives the first of the four nodes around ln f and their weights in
-// Lagrange's interpolation.
-func (c *chain) between4(lnf float64) (int, [4]float64) {
-	x := c.t.lnf
-	i := max(min(search(x, lnf)-1, len(x)-4), 0)
-	var w [4]float64
-	for k := range w {
-		w[k] = 1
-		for j := range w {
+// nodes are Lagrange's weights of the four table nodes around a ln f, kept until
+// ln f moves.
+type nodes struct {
+	lnf   float64
+	first int
+	w     [4]float64
+}
+
+func (n *nodes) of(x []float64, lnf float64) (int, *[4]float64) {
+	if n.lnf == lnf {
+		return n.first, &n.w
+	}
+	n.lnf = lnf
+	n.first = max(min(search(x, lnf)-1, len(x)-4), 0)
+	for k := range n.w {
+		n.w[k] = 1
+		for j := range n.w {
 			if j != k {
-				w[k] *= (lnf - x[i+j]) / (x[i+k] - x[i+j])
+				n.w[k] *= (lnf - x[n.first+j]) / (x[n.first+k] - x[n.first+j])
 			}
 		}
 	}
-	return i, w
+	return n.first, &n.w
 }
 
 // search is the index of the last node at or below x.
@@ -136,18 +153,14 @@ func search(nodes []float64, x float64) int {
 	return i - 1
 }
 
-// likelihood adds the terms of the wearings that a test picks.
-func (c *chain) likelihood(pick func(s *spot) bool) float64 {
+// likelihood adds the terms of some wearings.
+func (c *chain) likelihood(of []int) float64 {
 	sum := 0.0
-	for i := range c.spots {
-		if s := &c.spots[i]; pick(s) {
-			sum += c.term(s)
-		}
+	for _, i := range of {
+		sum += c.term(&c.spots[i])
 	}
 	return sum
 }
-
-func everySpot(*spot) bool { return true }
 
 // fromMiddle is the log density of a specimen's filter given the model's.
 func (c *chain) fromMiddle(lnf float64) float64 { return lnNormal(lnf, c.middle, math.Exp(c.apart)) }
@@ -198,7 +211,7 @@ func (c *chain) lucksPrior() float64 {
 
 // hop makes Metropolis steps of a tabulated quantity within lo ... hi.
 func (c *chain) hop(x *int, lo, hi int, prior func() float64) {
-	now := prior() + c.likelihood(everySpot)
+	now := prior() + c.likelihood(c.every)
 	for _, by := range [3]int{1, 2, 1} {
 		was := *x
 		*x += by * (2*c.rng.IntN(2) - 1)
@@ -206,7 +219,7 @@ func (c *chain) hop(x *int, lo, hi int, prior func() float64) {
 			*x = was
 			continue
 		}
-		then := prior() + c.likelihood(everySpot)
+		then := prior() + c.likelihood(c.every)
 		if math.Log(c.rng.Float64()) < then-now {
 			now = then
 		} else {
@@ -217,7 +230,7 @@ func (c *chain) hop(x *int, lo, hi int, prior func() float64) {
 
 // jump makes a Metropolis step to a neighbouring block, n cells away.
 func (c *chain) jump(n int) {
-	weigh := func() float64 { return math.Log(c.t.blocks[c.e/n].weight) + c.likelihood(everySpot) }
+	weigh := func() float64 { return math.Log(c.t.blocks[c.e/n].weight) + c.likelihood(c.every) }
 	was, now := c.e, weigh()
 	c.e += n * (2*c.rng.IntN(2) - 1)
 	if c.e < 0 || c.e >= c.t.second() || math.Log(c.rng.Float64()) >= weigh()-now {
@@ -228,19 +241,20 @@ func (c *chain) jump(n int) {
 // sweep moves everything once.
 func (c *chain) sweep() {
 	for r := range c.leak {
-		c.slice(&c.leak[r], 1, func() float64 {
+		c.slice(&c.leak[r], 2, func() float64 {
 			if c.leak[r] < leakLow || c.leak[r] > leakHigh {
 				return math.Inf(-1)
 			}
-			return lnNormal(c.leak[r], math.Log(c.p.LeakMedian), c.p.LeakSD) + c.likelihood(func(s *spot) bool { return s.rung == r })
+			return lnNormal(c.leak[r], math.Log(c.p.LeakMedian), c.p.LeakSD) + c.likelihood(c.onRung[r])
 		})
 	}
 	for j := range c.luck {
 		c.slice(&c.luck[j], 0.5, func() float64 {
-			return c.lucksPrior() + c.likelihood(func(s *spot) bool { return s.donning == j })
+			return c.lucksPrior() + c.likelihood(c.inDonning[j])
 		})
 	}
 	c.sweepFilter()
+	c.exchange(c.rng.IntN(len(c.leak)))
 	if c.t.second() > 1 {
 		c.hop(&c.e, 0, c.t.second()-1, func() float64 {
 			ln := math.Log(c.t.blocks[c.e/len(c.t.lne)].weight)
@@ -261,16 +275,42 @@ func (c *chain) sweep() {
 	}
 }
 
+// exchange moves penetration between the filter and a rung's leak while their
+// sum stays: along the logit of the share, where the Jacobian is one.
+func (c *chain) exchange(r int) {
+	lnf, leak := slices.Clone(c.lnf), c.leak[r]
+	whole := lnAdd(c.middle, leak)
+	middle := c.middle
+	share := leak - c.middle
+	set := func() {
+		c.leak[r] = whole - math.Log1p(math.Exp(-share))
+		shift := whole - math.Log1p(math.Exp(share)) - middle
+		c.middle = middle + shift
+		for k := range lnf {
+			c.lnf[k] = lnf[k] + shift
+		}
+	}
+	c.slice(&share, 2, func() float64 {
+		set()
+		ln := c.filterPrior(c.p)
+		if math.IsInf(ln, -1) || c.leak[r] < leakLow {
+			return math.Inf(-1)
+		}
+		return ln + lnNormal(c.leak[r], math.Log(c.p.LeakMedian), c.p.LeakSD) + c.likelihood(c.every)
+	})
+	set()
+}
+
 // sweepFilter moves the filters: each specimen's, their middle, their scatter,
 // and all of them together.
 func (c *chain) sweepFilter() {
 	for k := range c.lnf {
-		c.slice(&c.lnf[k], 0.3, func() float64 {
+		c.slice(&c.lnf[k], 0.5, func() float64 {
 			ln := c.filterPrior(c.p)
 			if math.IsInf(ln, -1) {
 				return ln
 			}
-			return ln + c.likelihood(func(s *spot) bool { return s.kind == k })
+			return ln + c.likelihood(c.ofKind[k])
 		})
 	}
 	if c.kinds == 1 {
@@ -290,7 +330,7 @@ func (c *chain) sweepFilter() {
 		if math.IsInf(ln, -1) {
 			return ln
 		}
-		return ln + c.likelihood(everySpot)
+		return ln + c.likelihood(c.every)
 	})
 	for k := range c.lnf {
 		c.lnf[k] = from[k] + shift
@@ -311,7 +351,7 @@ func (c *chain) slide() {
 	}
 	c.slice(&by, 0.3, func() float64 {
 		set()
-		ln := c.lucksPrior() + c.likelihood(func(s *spot) bool { return s.donning < 0 })
+		ln := c.lucksPrior() + c.likelihood(c.single)
 		for _, l := range c.leak {
 			ln += lnNormal(l, math.Log(c.p.LeakMedian), c.p.LeakSD)
 		}

@@ -91,16 +91,29 @@ const (
 	silence = 3e-4  // relative change of the likelihood by a leak that is left out
 )
 
+// best is the largest log likelihood ratio that any leak can reach beside f.
+func (u *unit) best(f float64) float64 {
+	if u.bound == PenetrationAtLeast || f < u.y/(u.x*u.e) {
+		return 0
+	}
+	return u.lnRatio(f)
+}
+
 // curve tabulates the likelihood against the log leak on a lattice, beside the
-// filter f.
+// filter f, relative to the best that a leak can do there.
 func (u *unit) curve(f float64, b block, lat *lattice, buf []float64) curve {
 	leak := math.Pow(u.flow, leakExponent)
 	fine := throughAt(f, u.flow, b.exponent)
-	from, left := u.quiet(fine), u.lnRatio(fine)
-	if u.coarse != nil {
-		g := throughAt(math.Pow(f, b.steepness), u.flow, b.exponent)
-		from = min(from, u.coarse.quiet(g))
-		left += u.coarse.lnRatio(g)
+	top := u.best(fine)
+	from, left := u.quiet(fine), u.lnRatio(fine)-top
+	out := curve{v: buf[:0], ln: u.peak + u.constant() + top}
+	var g, topCoarse float64
+	if c := u.coarse; c != nil {
+		g = throughAt(math.Pow(f, b.steepness), u.flow, b.exponent)
+		topCoarse = c.best(g)
+		from = min(from, c.quiet(g))
+		left += c.lnRatio(g) - topCoarse
+		out.ln += c.peak + c.constant() + topCoarse
 	}
 	if left < faint {
 		left = math.Inf(-1)
@@ -109,19 +122,14 @@ func (u *unit) curve(f float64, b block, lat *lattice, buf []float64) curve {
 		}
 	}
 	shift := math.Log(leak)
-	lo := max(int(math.Floor((from-shift)/lat.step)), lat.low)
+	out.lo, out.left = max(int(math.Floor((from-shift)/lat.step)), lat.low), math.Exp(left)
 	hi := min(int(math.Ceil((u.edge(fine, from, false)-shift)/lat.step)), lat.high)
-	out := curve{lo: lo, v: buf[:0], left: math.Exp(left), ln: u.peak + u.constant()}
-	for i := lo; i <= hi; i++ {
-		ln := u.lnRatio(fine + leak*lat.leak(i))
+	for i := out.lo; i <= hi; i++ {
+		ln := u.lnRatio(fine+leak*lat.leak(i)) - top
 		if u.coarse != nil && ln > faint {
-			g := throughAt(math.Pow(f, b.steepness), u.flow, b.exponent)
-			ln += u.coarse.lnRatio(g + leak*lat.leak(i))
+			ln += u.coarse.lnRatio(g+leak*lat.leak(i)) - topCoarse
 		}
 		out.v = append(out.v, math.Exp(ln))
-	}
-	if u.coarse != nil {
-		out.ln += u.coarse.peak + u.coarse.constant()
 	}
 	return out
 }
@@ -157,9 +165,10 @@ func (u *unit) edge(f, from float64, rising bool) float64 {
 	} else if !rising && a < from {
 		a = from
 	}
-	for range 24 {
+	top := u.best(f)
+	for range 13 { // to about a hundredth
 		mid := (a + b) / 2
-		if (u.lnRatio(f+math.Exp(mid)) < faint) == rising {
+		if (u.lnRatio(f+math.Exp(mid)) < faint+top) == rising {
 			a = mid
 		} else {
 			b = mid

@@ -2,11 +2,11 @@ package attribution
 
 import "math"
 
-// The log leaks that are considered: a leak of 1e-9 is none, one of e is no
+// The log leaks that are considered: one of 1e-9 is none, and penetrations above
 // respirator.
 const (
 	leakLow  = -21.0
-	leakHigh = 1.0
+	leakHigh = 6.0
 )
 
 // lattice is the equally spaced log leaks i*step, i = low ... high.

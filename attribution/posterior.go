@@ -152,22 +152,6 @@ func normalise(ln []float64) {
 	}
 }
 
-// lnAt is the log prior density at a draw.
-func (p Prior) lnAt(s *draws, i int, deep bool) float64 {
-	lnf := s.lnf[i]
-	if s.middle != nil {
-		lnf = s.middle[i]
-	}
-	ln := p.lnFilter(lnf) + p.lnScatter(s.lnd[i])
-	if deep {
-		ln += p.lnScatter(s.lne[i])
-	}
-	for _, l := range s.leak {
-		ln += lnNormal(l[i], math.Log(p.LeakMedian), p.LeakSD)
-	}
-	return ln
-}
-
 // factors works, under each prior, the Bayes factor of "this rung has no leak at
 // all" against "it has one": the posterior mean of the ratio of the likelihoods.
 func (s *solution) factors() {

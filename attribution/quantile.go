@@ -1,29 +1,40 @@
 package attribution
 
 import (
+	"cmp"
+	"slices"
 	"sort"
 )
 
 // ordered is a weighted sample in order, for its quantiles.
 type ordered struct {
 	x, cum []float64
+	from   []int // where each stood before
 }
 
 // order sorts a sample; nil weights are equal ones.
 func order(x, w []float64) ordered {
-	at := make([]int, len(x))
-	for i := range at {
-		at[i] = i
+	from := make([]int, len(x))
+	for i := range from {
+		from[i] = i
 	}
-	sort.Slice(at, func(a, b int) bool { return x[at[a]] < x[at[b]] })
-	o := ordered{make([]float64, len(x)), make([]float64, len(x))}
+	slices.SortFunc(from, func(a, b int) int { return cmp.Compare(x[a], x[b]) })
+	o := ordered{x: make([]float64, len(x)), from: from}
+	for i, k := range from {
+		o.x[i] = x[k]
+	}
+	return o.under(w)
+}
+
+// under gives the same sample under other weights.
+func (o ordered) under(w []float64) ordered {
+	o.cum = make([]float64, len(o.x))
 	sum := 0.0
-	for i, k := range at {
-		v := 1 / float64(len(x))
+	for i, k := range o.from {
+		v := 1 / float64(len(o.x))
 		if w != nil {
 			v = w[k]
 		}
-		o.x[i] = x[k]
 		o.cum[i] = sum + v/2
 		sum += v
 	}

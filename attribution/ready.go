@@ -1,6 +1,9 @@
 package attribution
 
-import "slices"
+import (
+	"math"
+	"slices"
+)
 
 // ready turns a ladder that was examined into a model, for the priors given (the
 // first is the one of the main figures).
@@ -51,9 +54,17 @@ type solution struct {
 func (m *model) solve(priors []Prior) *solution {
 	s := &solution{m: m, priors: priors}
 	seen := m.first(priors[0])
+	var apart []look
+	if m.keep {
+		apart = m.apart(priors[0])
+	}
 	var t *table
 	for step := 0.7; ; step /= 2 {
-		t = m.tabulate(seen.final(step, 1.5, m.deep, m.blocks()))
+		g := seen.final(step, 1.5, m.deep, m.blocks())
+		if m.keep {
+			g.widen(seen, apart, step)
+		}
+		t = m.tabulate(g)
 		if step < 0.2 || m.posterior(t, priors[0], 0).steady() {
 			break
 		}
@@ -81,9 +92,39 @@ func (s *solution) weigh() {
 	for _, p := range s.priors {
 		w := make([]float64, s.draws.len())
 		for i := range w {
-			w[i] = p.lnAt(s.draws, i, s.m.deep) - base.lnAt(s.draws, i, s.m.deep)
+			w[i] = s.draws.lnShift(i, base, p, s.m.deep)
 		}
 		normalise(w)
 		s.lnRel = append(s.lnRel, w)
 	}
+}
+
+// lnShift is the log ratio of the density under q to that under p at a draw, up
+// to a constant: only the normal's squares differ.
+func (d *draws) lnShift(i int, p, q Prior, deep bool) float64 {
+	lnf := d.lnf[i]
+	if d.middle != nil {
+		lnf = d.middle[i]
+	}
+	square := func(x, median, sd float64) float64 {
+		z := (x - math.Log(median)) / sd
+		return -0.5 * z * z
+	}
+	ln := 0.0
+	if p.FilterMedian != q.FilterMedian || p.FilterSD != q.FilterSD {
+		ln += square(lnf, q.FilterMedian, q.FilterSD) - square(lnf, p.FilterMedian, p.FilterSD)
+	}
+	if p.leak() != q.leak() {
+		for _, l := range d.leak {
+			ln += square(l[i], q.LeakMedian, q.LeakSD) - square(l[i], p.LeakMedian, p.LeakSD)
+		}
+	}
+	if p.Scatter != q.Scatter {
+		v := math.Exp(2 * d.lnd[i])
+		if deep {
+			v += math.Exp(2 * d.lne[i])
+		}
+		ln += 0.5 * v * (1/(p.Scatter*p.Scatter) - 1/(q.Scatter*q.Scatter))
+	}
+	return ln
 }

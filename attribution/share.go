@@ -73,13 +73,13 @@ func path(c Chance) Path {
 // cannot, the filter's upper bound still gives the seal at least a share.
 func (s *solution) sealShare(share []float64, separable bool, level float64) uncertainty.Estimate {
 	lo, mid, hi := tail(level)
+	q := order(share, nil)
 	if separable {
-		q := order(share, nil)
 		return uncertainty.New(q.at(mid), q.at(lo), q.at(hi), level, "at the rung's median leak; "+s.priors[0].Name+" prior")
 	}
 	least := 1.0
 	for k := range s.priors {
-		least = min(least, order(share, s.lnRel[k]).at(1-level))
+		least = min(least, q.under(s.lnRel[k]).at(1-level))
 	}
 	const assumption = "at the rung's median leak; the least of the named priors"
 	if least < worthSaying {

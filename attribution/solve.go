@@ -82,6 +82,9 @@ func (s *solution) result(l *Ladder, o Options) Result {
 	if s.m.deep {
 		r.ExerciseScatter = scatter(e)
 	}
+	if o.Next {
+		r.Next = s.next(l, r.Separable)
+	}
 	r.Zones = s.zoneShares(l, o.Level)
 	r.Caveats = s.caveats(l, r.Priors)
 	return r

@@ -9,7 +9,7 @@ const (
 	chains    = 4
 	warmUp    = 300  // sweeps of each chain that are left out
 	firstWalk = 1200 // sweeps of each chain, doubled while the diagnostics fail
-	longest   = 9600
+	longest   = 19200
 	// A chain's figures are used only when every quantity's potential scale
 	// reduction is below mostApart and its effective sample above leastSample
 	// (Gelman and Rubin, Statistical Science 7, 1992; from memory).
@@ -53,6 +53,7 @@ func (s *solution) walk() (failed string) {
 	for i := range all {
 		c := *proto
 		c.walker = newWalker(i)
+		c.near = make([]nodes, c.kinds)
 		c.state = proto.begin(start, (2*i+1)*start.len()/(2*chains))
 		all[i] = &c
 	}
@@ -106,6 +107,17 @@ func (s *solution) newChain() *chain {
 		}
 	}
 	c.donning, c.kinds = len(donnings), len(kinds)
+	c.onRung, c.inDonning, c.ofKind = make([][]int, len(s.m.rungs)), make([][]int, c.donning), make([][]int, c.kinds)
+	for i, p := range c.spots {
+		c.every = append(c.every, i)
+		c.onRung[p.rung] = append(c.onRung[p.rung], i)
+		c.ofKind[p.kind] = append(c.ofKind[p.kind], i)
+		if p.donning < 0 {
+			c.single = append(c.single, i)
+		} else {
+			c.inDonning[p.donning] = append(c.inDonning[p.donning], i)
+		}
+	}
 	return c
 }
 
