@@ -159,6 +159,9 @@ func (s *solution) factors() {
 		b := slices.Index(s.m.beliefs, s.priors[k].leak())
 		bf := make([]float64, q.t.rungs)
 		q.t.each(func(i, f, e, d int) {
+			if q.w[i] == 0 {
+				return
+			}
 			for c := range bf {
 				bf[c] += q.w[i] * math.Exp(q.t.sealed[(f*len(q.t.blocks)+e/len(q.t.lne))*q.t.rungs+c]-q.t.lnM(f, e, d, c, b, s.priors[k].Loose))
 			}
@@ -189,6 +192,9 @@ func (s *solution) loose(k int) []float64 {
 	q := s.under[k]
 	out := make([]float64, q.t.rungs)
 	q.t.each(func(i, f, e, d int) {
+		if q.w[i] == 0 {
+			return
+		}
 		full, half := q.t.at(f, e, d), q.t.half(f, e, d)
 		for c := range out {
 			p := full.over[c]

@@ -18,6 +18,9 @@ func ready(l *Ladder, priors []Prior) *model {
 		var out rung
 		for _, w := range r.Wearings {
 			x := wearing{donning: w.Donning, specimen: w.Specimen}
+			if w.Bound != Measured {
+				w.Exercises = []Exercise{w.whole()}
+			}
 			for _, e := range w.Exercises {
 				u := newUnit(e.Ambient, e.Inside, e.Exposure, e.FlowFactor, w.Bound)
 				if e.Coarse != nil {
@@ -34,6 +37,20 @@ func ready(l *Ladder, priors []Prior) *model {
 	m.keep = m.needsChain() != ""
 	m.holder = holderLikelihood(l)
 	return m
+}
+
+// whole adds the exercises of a wearing up. A capped counter bounds the run as a
+// whole: the tightest of many bounds would be so by luck.
+func (w *Wearing) whole() Exercise {
+	var out Exercise
+	volume := 0.0
+	for _, e := range w.Exercises {
+		out.Ambient += e.Ambient
+		out.Inside += e.Inside
+		volume += e.Ambient * oneIfZero(e.Exposure)
+	}
+	out.Exposure = volume / out.Ambient
+	return out
 }
 
 // solution is the posterior under all named priors.

@@ -64,6 +64,9 @@ func (s *solution) result(l *Ladder, o Options) Result {
 		}
 		r.Priors = append(r.Priors, a)
 	}
+	if s.failed != "" {
+		return s.withheld(l, r, o.Level)
+	}
 	r.Separable, r.Reason = s.separable(l, r.Priors)
 	r.Filter = s.filter(r.Separable, r.Priors, o.Level)
 	for c := range l.Rungs {
@@ -87,5 +90,20 @@ func (s *solution) result(l *Ladder, o Options) Result {
 	}
 	r.Zones = s.zoneShares(l, o.Level)
 	r.Caveats = s.caveats(l, r.Priors)
+	return r
+}
+
+// withheld is the result when the chains' diagnostics did not pass: no figure.
+func (s *solution) withheld(l *Ladder, r Result, level float64) Result {
+	r.Reason = "the chains did not settle (" + s.failed + "), so no figure is given; without shared donnings and specimens the ladder can be worked without them"
+	none := uncertainty.NewUnknown(level, "the chains did not settle")
+	r.Filter, r.WearingScatter, r.ExerciseScatter = none, none, none
+	for k := range r.Priors {
+		r.Priors[k].Filter = none
+	}
+	for _, g := range l.Rungs {
+		r.Rungs = append(r.Rungs, RungResult{Name: g.Name(), Wearings: len(g.Wearings), Leak: none, Total: none, SealShare: none,
+			MostlySeal: Chance{math.NaN(), math.NaN(), math.NaN()}, Path: Undecided})
+	}
 	return r
 }

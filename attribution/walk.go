@@ -203,10 +203,9 @@ func diagnose(runs []*trail) string {
 	check := func(name string, of func(*trail) []float64) string {
 		var all [][]float64
 		for _, r := range runs {
-			v := of(r)
-			all = append(all, v[:len(v)/2], v[len(v)/2:])
+			all = append(all, of(r))
 		}
-		rhat, ess := scaleReduction(all)
+		rhat, ess := scaleReduction(halved(all))
 		if rhat > mostApart || ess < leastSample {
 			return fmt.Sprintf("%s: scale reduction %.3f, effective sample %.0f", name, rhat, ess)
 		}
@@ -224,6 +223,15 @@ func diagnose(runs []*trail) string {
 		}
 	}
 	return ""
+}
+
+// halved splits each chain in two, so that one that drifts is seen.
+func halved(chains [][]float64) [][]float64 {
+	var out [][]float64
+	for _, v := range chains {
+		out = append(out, v[:len(v)/2], v[len(v)/2:])
+	}
+	return out
 }
 
 // scaleReduction gives the potential scale reduction of several chains and their

@@ -78,42 +78,60 @@ func (s *solution) zoneShares(l *Ladder, level float64) []ZoneShare {
 		return nil
 	}
 	proto := s.newZoneWalk(l, names)
-	shares := make([][]float64, len(names))
-	all := make([][][]float64, len(names)) // [zone][half chain]
-	for i := range chains {
+	var walks [chains]*zoneWalk
+	runs := make([][][]float64, len(names)) // [zone][chain]
+	for i := range walks {
 		w := *proto
 		w.walker = newWalker(100 + i)
 		w.begin(s, (2*i+1)*s.draws.len()/(2*chains))
-		const sweeps = 1000
-		run := make([][]float64, len(names))
-		for n := range sweeps + sweeps/4 {
+		for range warmUp {
 			w.sweep()
-			if n < sweeps/4 {
-				continue
-			}
-			total := lnSum(w.zones)
-			for z, x := range w.zones {
-				run[z] = append(run[z], math.Exp(x-total))
+		}
+		walks[i] = &w
+	}
+	late := make([][][]float64, len(names))
+	for z := range runs {
+		runs[z], late[z] = make([][]float64, chains), make([][]float64, chains)
+	}
+	settled := false
+	for n := firstZoneWalk; n <= longestZoneWalk && !settled; n *= 2 {
+		for i, w := range walks {
+			for len(runs[0][i]) < n {
+				w.sweep()
+				total := lnSum(w.zones)
+				for z, x := range w.zones {
+					runs[z][i] = append(runs[z][i], math.Exp(x-total))
+				}
 			}
 		}
-		for z := range run {
-			shares[z] = append(shares[z], run[z]...)
-			all[z] = append(all[z], run[z][:sweeps/2], run[z][sweeps/2:])
+		settled = true
+		for z := range runs {
+			for i, v := range runs[z] { // the first half is on the way
+				late[z][i] = v[len(v)/2:]
+			}
+			rhat, ess := scaleReduction(halved(late[z]))
+			settled = settled && rhat < mostApart && ess > leastSample/2
 		}
 	}
-	const assumption = "each repair multiplies the leak of its zone; zones alike beforehand within a factor of e"
+	const assumption = "each repair multiplies the leak of its zone; zones alike beforehand within a factor of e; wearings of one donning taken by themselves"
 	var out []ZoneShare
 	for z, name := range names {
 		e := uncertainty.NewUnknown(level, assumption, "the chains did not settle")
-		if rhat, ess := scaleReduction(all[z]); rhat < 1.1 && ess > 100 {
+		if settled {
 			lo, mid, hi := tail(level)
-			q := order(shares[z], nil)
+			q := order(slices.Concat(late[z]...), nil)
 			e = uncertainty.New(q.at(mid), q.at(lo), q.at(hi), level, assumption)
 		}
 		out = append(out, ZoneShare{name, e})
 	}
 	return out
 }
+
+// Sweeps of each zone chain, doubled while the shares have not settled.
+const (
+	firstZoneWalk   = 1000
+	longestZoneWalk = 8000
+)
 
 func (s *solution) newZoneWalk(l *Ladder, names []string) *zoneWalk {
 	q := s.under[0]
