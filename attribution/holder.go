@@ -33,7 +33,7 @@ func holderLikelihood(l *Ladder) func(lnf float64) float64 {
 	scatters := []float64{0.03, 0.08, 0.15, 0.25, 0.4, 0.6, 0.85}
 	for _, ratio := range l.velocityRatios() {
 		for k := range exponents {
-			m := leastExponent + (mostExponent-leastExponent)*(float64(k)+0.5)/exponents
+			m := exponentAt((float64(k) + 0.5) / exponents)
 			l.addHolder(sum, worn, scatters, func(h int) float64 { return math.Pow(ratio[h], -m) })
 		}
 	}

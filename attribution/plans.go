@@ -33,7 +33,7 @@ func (o *outlook) plans(l *Ladder) []plan {
 	}
 	out = append(out, plan{what: "quiet and deep breathing " + name, counts: 2, ambient: ambient * float64(counts) / 2, view: func(i int) view {
 		f := math.Exp(o.s.draws.lnf[o.at[i]])
-		m := leastExponent + (mostExponent-leastExponent)*radical(i+1, 3)
+		m := exponentAt(radical(i+1, 3))
 		return view{[]float64{f, throughAt(f, deepFlow, m)}, leak(i), []float64{1, math.Pow(deepFlow, leakExponent)}}
 	}})
 	if !o.sized() {
@@ -95,7 +95,8 @@ func (o *outlook) best() int {
 
 // sized reports whether a coarse channel is there already.
 func (o *outlook) sized() bool {
-	return slices.ContainsFunc(o.s.m.blocks(), func(b block) bool { return b.steepness != 1 })
+	_, coarse := o.s.m.resolves()
+	return coarse > 1
 }
 
 // taped reports whether some rung was taped all round.
@@ -106,19 +107,6 @@ func taped(l *Ladder) bool {
 		})
 	})
 }
-
-// steepnessAt is the quantile of the believed steepness.
-func steepnessAt(u float64) float64 {
-	for _, s := range steep {
-		if u -= s.weight; u <= 0 {
-			return s.value
-		}
-	}
-	return steep[len(steep)-1].value
-}
-
-// normalAt is the standard normal quantile.
-func normalAt(u float64) float64 { return math.Sqrt2 * math.Erfinv(2*u-1) }
 
 func spoken(r Rung) string {
 	if r.AsWorn() {

@@ -77,7 +77,7 @@ func (m *model) solve(priors []Prior) *solution {
 	}
 	var t *table
 	for step := 0.7; ; step /= 2 {
-		g := seen.final(step, 1.5, m.deep, m.blocks())
+		g := seen.final(step, 1.5, m.deep, m.blocks(mostBlocks))
 		if m.keep {
 			g.widen(seen, apart, step)
 		}

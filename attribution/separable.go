@@ -45,7 +45,8 @@ func span(priors []PriorAnswer) (lo, hi float64) {
 	return lo, hi
 }
 
-// filter is the published figure.
+// filter is the published figure: the widest interval over the named priors, or
+// the largest upper bound over them.
 func (s *solution) filter(separable bool, priors []PriorAnswer, level float64) uncertainty.Estimate {
 	if separable {
 		e := s.filterUnder(0, level)
@@ -53,18 +54,14 @@ func (s *solution) filter(separable bool, priors []PriorAnswer, level float64) u
 		e.Assumption = fmt.Sprintf("value under %s; bounds: the widest over the %d named priors", s.priors[0], len(s.priors))
 		return e
 	}
-	least, most := math.Inf(1), 0.0
+	most := 0.0
 	for k := range s.priors {
-		u := math.Exp(s.filterAt(k, level))
-		least, most = min(least, u), max(most, u)
+		most = max(most, math.Exp(s.filterAt(k, level)))
 	}
-	return uncertainty.NewAtMost(math.Exp(s.filterAt(0, level)), level, s.priors[0].String(),
-		fmt.Sprintf("over the %d named priors the bound lies between %s and %s", len(s.priors), percent(least), percent(most)),
+	return uncertainty.NewAtMost(most, level, fmt.Sprintf("the largest bound over the %d named priors", len(s.priors)),
+		fmt.Sprintf("under the %s prior alone the bound is %s", s.priors[0].Name, percent(math.Exp(s.filterAt(0, level)))),
 		"the filter may be much better: nothing bounds it from below")
 }
-
-// percent words a share with the digits an interval can carry.
-func percent(v float64) string { return fmt.Sprintf("%.2g %%", 100*v) }
 
 func (s *solution) method() string {
 	if s.walked != "" {

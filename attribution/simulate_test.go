@@ -13,10 +13,11 @@ type truth struct {
 	leak      []float64
 	sd, se    float64 // scatter of the log leak between wearings and exercises
 	wearings  int
-	exercises int     // 1 = totals only
-	ambient   float64 // expected counts of the room per exercise
-	steadyTop float64 // factor on both scatters of the last rung; 0 = 1
-	student   bool    // lucks from Student's t with 3 degrees of freedom, same sd
+	exercises int       // 1 = totals only
+	ambient   float64   // expected counts of the room per exercise
+	steadyTop float64   // factor on both scatters of the last rung; 0 = 1
+	order     []float64 // each exercise multiplies the leak by its own factor
+	student   bool      // lucks from Student's t with 3 degrees of freedom, same sd
 }
 
 // poisson draws by inversion in the small and by rounding a normal in the large.
@@ -57,10 +58,13 @@ func (u truth) ladder(r *rand.Rand) Ladder {
 		for range u.wearings {
 			d := math.Log(leak) + k*u.sd*u.luck(r)
 			w := Wearing{}
-			for range u.exercises {
+			for j := range u.exercises {
 				x := d
 				if u.exercises > 1 {
 					x += k * u.se * u.luck(r)
+				}
+				if u.order != nil {
+					x += math.Log(u.order[j])
 				}
 				e := Exercise{Ambient: poisson(r, u.ambient)}
 				for e.Inside = math.Inf(1); e.Inside > e.Ambient; {

@@ -49,8 +49,8 @@ func TestTheGridsAreFineEnough(t *testing.T) {
 		l := asLadder(readCounts(t, file))
 		m := ready(&l, []Prior{Base})
 		seen := m.first(Base)
-		usual := m.posterior(m.tabulate(seen.final(0.7, 1.5, m.deep, m.blocks())), Base, 0)
-		half := m.posterior(m.tabulate(seen.final(0.35, 0.75, m.deep, m.blocks())), Base, 0)
+		usual := m.posterior(m.tabulate(seen.final(0.7, 1.5, m.deep, m.blocks(mostBlocks))), Base, 0)
+		half := m.posterior(m.tabulate(seen.final(0.35, 0.75, m.deep, m.blocks(mostBlocks))), Base, 0)
 		for _, p := range levels {
 			for name, d := range map[string]float64{"f": usual.f.quantile(p) - half.f.quantile(p), "scatter": usual.d.quantile(p) - half.d.quantile(p)} {
 				if math.Abs(d) > settled {
@@ -69,9 +69,13 @@ func TestTotalsBoundTheFilterFromAboveOnly(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	// 1.248 %: the one-sided 95 % bound by numpy quadrature, 1.2455 % by JAGS
-	if r.Separable || r.Filter.Kind != uncertainty.AtMost || math.Abs(r.Filter.High/0.01246-1) > 0.01 {
+	// the one-sided 95 % bound under the base prior is 1.248 % by numpy quadrature and
+	// 1.2455 % by JAGS; the published one is the largest over the priors
+	if r.Separable || r.Filter.Kind != uncertainty.AtMost || r.Filter.High < 0.01246 || r.Filter.High > 0.0145 {
 		t.Errorf("separable %v, filter %+v", r.Separable, r.Filter)
+	}
+	if !strings.Contains(r.Filter.Caveats[0], "1.2 %") {
+		t.Errorf("caveats %q", r.Filter.Caveats)
 	}
 	if !strings.Contains(r.Reason, "cannot be told apart") {
 		t.Errorf("reason: %s", r.Reason)
@@ -105,14 +109,14 @@ func TestTheExercisesTellSealAndFilterApart(t *testing.T) {
 }
 
 // One wearing that lets nothing in bounds filter and leak. With no counts a
-// Poisson mean of 3.00 is the 95 % bound (3.00/1000, by hand); a prior about 2 %
-// moves it a little.
+// Poisson mean of 3.00 is the 95 % bound (3.00/1000, by hand); priors about 2
+// and 5 % move it up.
 func TestZeroCountsGiveABound(t *testing.T) {
 	r, err := Solve(Ladder{Rungs: []Rung{{Wearings: []Wearing{{Exercises: []Exercise{{Ambient: 1000}}}}}}}, Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if r.Filter.Kind != uncertainty.AtMost || !(r.Filter.High > 0.0025 && r.Filter.High < 0.0036) {
+	if r.Filter.Kind != uncertainty.AtMost || !(r.Filter.High > 0.0025 && r.Filter.High < 0.006) {
 		t.Errorf("filter %+v", r.Filter)
 	}
 	if r.Rungs[0].Path != Undecided || r.Rungs[0].SealShare.Kind != uncertainty.Unknown {

@@ -154,9 +154,9 @@ func (w *worker) likelihoods(value float64, b block, lat *lattice, sealed *float
 			if k == len(w.bufs) {
 				w.bufs = append(w.bufs, nil)
 			}
-			c := u.curve(value, b, lat, w.bufs[k])
+			c := u.averaged(value, b, lat, w.bufs[k])
 			w.bufs[k] = c.v
-			*sealed += u.alone(value, b)
+			*sealed += u.bare(value, b)
 			cs = append(cs, c)
 			k++
 		}
