@@ -12,7 +12,7 @@ type Ladder struct {
 	Holders []Holder
 	// Breathing is the mean inspiratory flow of the wearings and Area the filter
 	// area of the respirator. They are needed only to carry a holder's result to
-	// breathing: 0 when not known (see HolderAssumption in the result).
+	// breathing: 0 when not known; the result's caveats say what was taken then.
 	Breathing quantity.Flow
 	Area      quantity.Area
 }

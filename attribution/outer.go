@@ -10,7 +10,7 @@ const (
 	// takes it halved until its answers stand still.
 	coarse = 0.69
 	// dropped is the log weight, relative to the best point, of what is left out.
-	dropped = -13.0
+	dropped = -11.0
 )
 
 // scatterCells are the mid-points of the cells between the least and the most
@@ -102,7 +102,7 @@ type plane struct {
 // gives the place for a node in it; 0 when all is smooth.
 func (l *look) gap() int {
 	top := slices.Max(l.psi)
-	at, worst := 0, 1.2
+	at, worst := 0, 2.0
 	for i := 1; i < len(l.psi); i++ {
 		hi := max(l.psi[i-1], l.psi[i])
 		if hi < top-6 || l.lnf[i]-l.lnf[i-1] < 0.004 {

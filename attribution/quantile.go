@@ -14,14 +14,18 @@ type ordered struct {
 
 // order sorts a sample; nil weights are equal ones.
 func order(x, w []float64) ordered {
-	from := make([]int, len(x))
-	for i := range from {
-		from[i] = i
+	type place struct {
+		x    float64
+		from int
 	}
-	slices.SortFunc(from, func(a, b int) int { return cmp.Compare(x[a], x[b]) })
-	o := ordered{x: make([]float64, len(x)), from: from}
-	for i, k := range from {
-		o.x[i] = x[k]
+	all := make([]place, len(x))
+	for i, v := range x {
+		all[i] = place{v, i}
+	}
+	slices.SortFunc(all, func(a, b place) int { return cmp.Compare(a.x, b.x) })
+	o := ordered{x: make([]float64, len(x)), from: make([]int, len(x))}
+	for i, p := range all {
+		o.x[i], o.from[i] = p.x, p.from
 	}
 	return o.under(w)
 }

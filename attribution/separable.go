@@ -85,5 +85,21 @@ func (s *solution) caveats(l *Ladder, priors []PriorAnswer) []string {
 	if s.m.deep {
 		out = append(out, "a leak that does not move with the head would look like filter")
 	}
+	return append(out, holderCaveats(l)...)
+}
+
+// holderCaveats say how the holder's runs were carried to breathing.
+func holderCaveats(l *Ladder) []string {
+	if len(l.Holders) == 0 {
+		return nil
+	}
+	at := fmt.Sprintf("%s L/min", short(l.Breathing.LitresPerMinute()))
+	if l.Breathing == 0 {
+		at = "a breathing flow that is not known (20, 28 and 40 L/min with even odds)"
+	}
+	out := []string{fmt.Sprintf("the filter alone was carried to %s: -ln P goes as velocity^-m, m from %g to %g", at, leastExponent, mostExponent)}
+	if l.Area == 0 {
+		out = append(out, "the respirator's filter area is not known: the clamped area is taken for it")
+	}
 	return out
 }
