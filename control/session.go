@@ -14,11 +14,14 @@ import (
 // zero check may show.
 const mostBackground = 0.1
 
+// ReferenceGate is the name of the gate of the reference respirator.
+const ReferenceGate = "reference respirator"
+
 // Reference judges the reference respirator's wearings of a session against the
 // usual range. Without a wearing or a range the gate is not examined, and neither
 // pass nor fail may be said.
 func Reference(wearings []uncertainty.Estimate, usual record.Range) Gate {
-	const name = "reference respirator"
+	const name = ReferenceGate
 	if len(wearings) == 0 {
 		return notExamined(name, "the reference respirator was not worn on this counter this day", Decision)
 	}

@@ -193,10 +193,10 @@ type Zone struct {
 
 // NextWearing is the step expected to narrow the open question most.
 type NextWearing struct {
-	What      string  `json:"what"`
-	Text      string  `json:"text"`
-	HowMany   int     `json:"how_many"`
-	Narrowing float64 `json:"narrowing"`
+	What      string               `json:"what"`
+	Text      string               `json:"text"`
+	HowMany   int                  `json:"how_many"`
+	Narrowing uncertainty.Estimate `json:"narrowing"`
 }
 
 // ClaimCheck is whether the printed class can be true, by measurement. Paper is a

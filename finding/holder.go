@@ -21,9 +21,15 @@ func (e *evening) holderSettings(h record.Holder) fitfactor.Settings {
 	return fitfactor.Settings{Protocol: free, Level: e.level, Ambient: c, Inside: c, ZeroAmbient: zero, ZeroInside: zero}
 }
 
+// heldRun is a run of the filter alone with what medium reads from it.
+type heldRun struct {
+	run    record.Holder
+	result medium.HolderResult
+}
+
 // holders shows the runs of a respirator's filter alone, beside the class's limit
 // where there is one.
-func (e *evening) holders(r record.Respirator) (shown []Holder, read []medium.HolderResult) {
+func (e *evening) holders(r record.Respirator) (shown []Holder, read []heldRun) {
 	shown = []Holder{}
 	for _, h := range e.study.Holders {
 		if h.Respirator != r.ID {
@@ -46,7 +52,7 @@ func (e *evening) holders(r record.Respirator) (shown []Holder, read []medium.Ho
 			out.Problem = err.Error()
 		} else {
 			out.Text = strings.Join(res.Words, " ")
-			read = append(read, res)
+			read = append(read, heldRun{h, res})
 		}
 		shown = append(shown, out)
 	}

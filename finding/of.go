@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"telltale/claim"
 	"telltale/control"
 	"telltale/fitfactor"
 	"telltale/record"
@@ -27,7 +28,7 @@ func Of(s *record.Study, o Options) *Findings {
 	}
 	e := newEvening(s, o.Level)
 	f := &Findings{Format: Format, Program: o.Program, Level: o.Level, Study: studyLine(s),
-		Rules: []string{fitfactor.Version, fitfactor.DecisionRule, control.Version}}
+		Rules: []string{fitfactor.Version, fitfactor.DecisionRule, control.Version, claim.Rule}}
 	f.Sessions = e.describe()
 	for _, r := range s.Respirators {
 		f.Respirators = append(f.Respirators, e.respirator(r))
@@ -94,7 +95,10 @@ func (e *evening) respirator(r record.Respirator) Respirator {
 		out.Cautions = append(out.Cautions, c.Text)
 	}
 	out.Sources = sources(results)
+	a := e.ladder(r, groups)
+	out.Attribution = a.shown(e.level)
 	out.Holders, _ = e.holders(r)
+	out.ClaimCheck = e.claimCheck(r, groups, a)
 	out.Marks = marksOf(r)
 	out.say(groups)
 	return out

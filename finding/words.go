@@ -103,6 +103,12 @@ func (r *Respirator) say(groups []group) {
 	for _, c := range r.Configurations {
 		r.MayBeSaid = append(r.MayBeSaid, sentence(c)...)
 	}
+	if r.Attribution != nil {
+		r.MayBeSaid = append(r.MayBeSaid, r.Attribution.Text...)
+	}
+	if r.ClaimCheck != nil {
+		r.MayBeSaid = append(r.MayBeSaid, r.ClaimCheck.Text)
+	}
 	if r.Marks != nil {
 		r.MayBeSaid = append(r.MayBeSaid, r.Marks.Text)
 	}

@@ -11,7 +11,7 @@ import (
 
 // traceColumns is how many columns of the drawing a trace of many may fill, so
 // that the page stays small enough to be posted.
-func traceColumns(wearings int) int { return max(120, min(700, 16000/max(1, wearings))) }
+func traceColumns(wearings int) int { return max(90, min(700, 9000/max(1, wearings))) }
 
 const (
 	traceHeight = 330.0
