@@ -35,8 +35,11 @@ func field(g rung, w float64) *canvas {
 		}
 		particle(drawn[way], way, (float64(i%cols)+0.5)*pitch, (float64(i/cols)+0.5)*pitch, 3)
 	}
-	c.path("ring", drawn["ring"].String())
-	c.path("f-edge", drawn["edge"].String())
+	// discs and rings are round-capped strokes of no length: a path names each by
+	// its place alone, which keeps pages of many respirators small
+	c.path("dot s-muted", drawn["ring"].String())
+	c.path("dot hole", drawn["ring"].String())
+	c.path("dot s-edge", drawn["edge"].String())
 	c.path("f-filter", drawn["filter"].String())
 	c.path("f-ink", drawn["undecided"].String())
 	return c
@@ -54,7 +57,7 @@ func particle(d *strings.Builder, way string, x, y, r float64) {
 		r *= 0.85
 		fmt.Fprintf(d, "M%s %sh%[3]sv%[3]sh%[4]sz", px(x-r), px(y-r), px(2*r), px(-2*r))
 	default:
-		fmt.Fprintf(d, "M%s %sa%[3]s %[3]s 0 1 0 %[4]s 0a%[3]s %[3]s 0 1 0 %[5]s 0", px(x-r), px(y), px(r), px(2*r), px(-2*r))
+		fmt.Fprintf(d, "M%s %sh0", px(x), px(y))
 	}
 }
 

@@ -11,7 +11,7 @@ import (
 
 // traceColumns is how many columns of the drawing a trace of many may fill, so
 // that the page stays small enough to be posted.
-func traceColumns(wearings int) int { return max(90, min(700, 9000/max(1, wearings))) }
+func traceColumns(wearings int) int { return max(120, min(700, 7000/max(1, wearings))) }
 
 const (
 	traceHeight = 330.0
@@ -280,18 +280,33 @@ func timeTicks(end float64) (out []float64) {
 	return out
 }
 
+// tight writes a pair of numbers with no more space than a path needs.
+func tight(x, y int) string {
+	if y < 0 {
+		return fmt.Sprintf("%d%d", x, y)
+	}
+	return fmt.Sprintf("%d %d", x, y)
+}
+
 // curve draws a column of readings: the least and the most of each column of the
 // drawing, broken where nothing was read.
 func (p *tracePlot) curve(c *canvas, class string, values []float64) {
 	var d strings.Builder
-	pen, lastX, lastY := false, 0, 0
+	pen, line, lastX, lastY := false, false, 0, 0
 	put := func(x, y float64) {
 		ix, iy := int(math.Round(2*x)), int(math.Round(2*y))
-		if !pen {
+		switch {
+		case !pen:
 			fmt.Fprintf(&d, "M%d %d", ix, iy)
-		} else {
-			fmt.Fprintf(&d, "l%d %d", ix-lastX, iy-lastY)
+		case !line:
+			fmt.Fprintf(&d, "l%s", tight(ix-lastX, iy-lastY))
+		default: // further pairs need no letter, and a minus parts numbers
+			if ix >= lastX {
+				d.WriteByte(' ')
+			}
+			d.WriteString(tight(ix-lastX, iy-lastY))
 		}
+		line = pen
 		pen, lastX, lastY = true, ix, iy
 	}
 	width := (p.x.x1 - p.x.x0) / float64(p.columns)

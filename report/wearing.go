@@ -1,6 +1,8 @@
 package report
 
 import (
+	"strings"
+
 	"telltale/finding"
 	"telltale/record"
 	"telltale/uncertainty"
@@ -18,12 +20,13 @@ type wearingView struct {
 	NoTrace   string
 	Exercises *figure
 	Channels  *table
-	Gates     []gateView
+	Gates     []gateView // those that are not in order
+	InOrder   string     // the names of the others
 }
 
 // newWearing gathers what is shown of a run; the trace may be missing.
 func newWearing(w finding.Wearing, s *record.Study, anchor string, columns int) wearingView {
-	v := wearingView{Wearing: w, Anchor: anchor, FF: say(w.FitFactor), State: wearingState(w), Gates: gateViews(w.Gates)}
+	v := wearingView{Wearing: w, Anchor: anchor, FF: say(w.FitFactor), State: wearingState(w), Gates: gateViews(troubled(w.Gates)), InOrder: namesInOrder(w.Gates)}
 	v.Meta = joined(named("specimen", w.Specimen), named("wearer", w.Wearer), named("counter", w.Counters), when(w.At),
 		named("donning", w.Donning), named("protocol", w.Protocol))
 	if l := w.Limit; l != nil {
@@ -156,4 +159,25 @@ func sizeWords(ch finding.Channel) string {
 		return "above " + uncertainty.Number(ch.LowUM) + " µm"
 	}
 	return uncertainty.Number(ch.LowUM) + " to " + uncertainty.Number(*ch.HighUM) + " µm"
+}
+
+// troubled are the gates that are not in order: those are told in full, the others
+// by name, since the counter's day has their words.
+func troubled(all []finding.Gate) (out []finding.Gate) {
+	for _, g := range all {
+		if g.State != "in order" {
+			out = append(out, g)
+		}
+	}
+	return out
+}
+
+func namesInOrder(all []finding.Gate) string {
+	var names []string
+	for _, g := range all {
+		if g.State == "in order" {
+			names = append(names, g.Name)
+		}
+	}
+	return strings.Join(names, ", ")
 }
