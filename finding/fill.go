@@ -20,6 +20,10 @@ func (w *Wearing) fill(r *fitfactor.Result) {
 	for _, s := range r.Steps {
 		w.Steps = append(w.Steps, Step(s))
 	}
+	w.Trimmed = []Span{}
+	for _, s := range r.Trimmed {
+		w.Trimmed = append(w.Trimmed, Span(s))
+	}
 	w.Caveats = append(w.Caveats, r.Caveats...)
 }
 

@@ -119,6 +119,7 @@ type Wearing struct {
 	Exercises   []Exercise           `json:"exercises"`
 	Channels    []Channel            `json:"channels"`
 	Steps       []Step               `json:"steps"`
+	Trimmed     []Span               `json:"trimmed"` // stretches that still held the air before a switch
 	Gates       []Gate               `json:"gates"`
 	Observed    []string             `json:"observed"`
 	Excluded    string               `json:"excluded"` // reason; the run is listed and out of the figures
@@ -156,6 +157,12 @@ type Channel struct {
 	HighUM       *float64             `json:"high_um"` // null = all above
 	FitFactor    uncertainty.Estimate `json:"fit_factor"`
 	InsideCounts *float64             `json:"inside_counts"`
+}
+
+// Span is a stretch of a trace, in seconds from its start.
+type Span struct {
+	StartS float64 `json:"start_s"`
+	EndS   float64 `json:"end_s"`
 }
 
 // Step is one named step from readings to figure.

@@ -67,6 +67,9 @@ type Exercise struct {
 	part         part
 }
 
+// Span is a stretch of a trace, in seconds from its start.
+type Span struct{ StartS, EndS float64 }
+
 // Result is everything that one trace says.
 type Result struct {
 	Protocol     reference.Protocol
@@ -82,6 +85,7 @@ type Result struct {
 	Verdict      *Verdict // nil without a limit
 	Steps        []Step
 	Caveats      []string
+	Trimmed      []Span // stretches of readings that still held the air before a switch
 	Signs        Signs
 	effective    Effective
 }
@@ -137,6 +141,7 @@ func figures(t *record.Trace, s Settings) (*Result, error) {
 	back := r.background(s, ambient, inside)
 	pair := r.pair(t, s)
 	r.trim(t, s, ambient, inside)
+	r.Trimmed = trimmed(ambient, inside)
 	exercises, err := r.segment(t, s.Protocol, inside)
 	if err != nil {
 		return nil, err

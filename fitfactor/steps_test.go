@@ -27,6 +27,9 @@ func TestTheWashoutOfASwitchedLineIsTrimmed(t *testing.T) {
 		if v := r.FitFactor.Value; math.Abs(v-100) > 1 {
 			t.Errorf("%s: %v, want 100", name, v)
 		}
+		if len(r.Trimmed) != 2 || r.Trimmed[0].StartS != 30 || r.Trimmed[1].StartS != 90 || r.Trimmed[0].EndS < 36 {
+			t.Errorf("%s: trimmed %v", name, r.Trimmed)
+		}
 	}
 }
 

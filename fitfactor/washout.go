@@ -116,6 +116,24 @@ func (r *Result) trimDelay(t *record.Trace, s Settings, inside series) {
 	r.step("trim", "%d inside rows dropped: the first %s s of each exercise (transit and 9.2 washout times of the line).", dropped, number(wait))
 }
 
+// trimmed gives the stretches of dropped readings in order of time; neighbours are
+// one.
+func trimmed(ambient, inside series) (out []Span) {
+	all := append(append(series{}, ambient...), inside...)
+	sort.SliceStable(all, func(i, j int) bool { return all[i].row < all[j].row })
+	for _, x := range all {
+		if !x.dropped {
+			continue
+		}
+		if n := len(out); n > 0 && x.t <= out[n-1].EndS+1e-9 {
+			out[n-1].EndS = math.Max(out[n-1].EndS, x.t+x.dt)
+			continue
+		}
+		out = append(out, Span{x.t, x.t + x.dt})
+	}
+	return out
+}
+
 // settling counts the rows at the start of a stretch that still hold the air
 // before: the first must lie at least a twentieth of the step between the two
 // airs off the settled level (median of the stretch's second half), the next

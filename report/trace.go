@@ -167,42 +167,6 @@ func (p *tracePlot) draw() *canvas {
 	return c
 }
 
-// shades marks what lies outside the exercises and the purge rows.
-func (p *tracePlot) shades(c *canvas) {
-	y, h := traceTop, traceHeight-48-traceTop
-	if len(p.wearing.Exercises) > 0 {
-		from := 0.0
-		for _, x := range p.wearing.Exercises {
-			p.shade(c, "outside", from, x.StartS, y, h)
-			from = math.Max(from, x.EndS)
-		}
-		p.shade(c, "outside", from, p.end, y, h)
-	}
-	t := p.trace
-	rows := min(len(t.Sampling), t.Rows())
-	for i := 0; i < rows; i++ {
-		if t.Sampling[i] != record.Purge {
-			continue
-		}
-		from := i
-		for i < rows && t.Sampling[i] == record.Purge {
-			i++
-		}
-		to := p.end
-		if i < rows {
-			to = t.TimeS[i]
-		}
-		p.purge = true
-		p.shade(c, "purge", t.TimeS[from], to, y, h)
-	}
-}
-
-func (p *tracePlot) shade(c *canvas, class string, from, to, y, h float64) {
-	if finite(from, to) && to-from > 1e-9 {
-		c.rect(class, p.x.place(from), y, p.x.place(to)-p.x.place(from), h)
-	}
-}
-
 // exercises writes their numbers and names over their stretches.
 func (p *tracePlot) exercises(c *canvas) {
 	starts, counted, others := "", "", ""
@@ -386,15 +350,4 @@ func (p *tracePlot) overloads(c *canvas) {
 			flag(i)
 		}
 	}
-}
-
-func (p *tracePlot) key() []keyItem {
-	out := []keyItem{{"room", "room"}, {"edge", "inside"}}
-	if p.purge {
-		out = append(out, keyItem{"purgekey", "purge, never used"})
-	}
-	if p.capped {
-		out = append(out, keyItem{"capkey", "at or beyond the counter's range: a bound, not a measurement"})
-	}
-	return out
 }
