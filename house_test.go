@@ -87,6 +87,9 @@ func sources(t *testing.T) []source {
 			if name := d.Name(); path != "." && (strings.HasPrefix(name, ".") || name == "testdata" || name == "internal") {
 				return filepath.SkipDir
 			}
+			if _, err := os.Stat(filepath.Join(path, "go.mod")); err == nil && path != "." {
+				return filepath.SkipDir // another module: tools that are no part of the program
+			}
 			return nil
 		}
 		if !strings.HasSuffix(path, ".go") {
