@@ -12,13 +12,16 @@ import (
 // page is the section of the manual on study folders.
 func page(t *testing.T) string {
 	t.Helper()
-	for _, name := range []string{"../docs/formats-study.md", "../docs/formats.md"} {
-		if raw, err := os.ReadFile(name); err == nil && strings.Contains(string(raw), "### A whole study") {
-			return string(raw)
-		}
+	raw, err := os.ReadFile("../docs/formats.md")
+	if err != nil {
+		t.Fatal(err)
 	}
-	t.Fatal("the manual has no section on study folders")
-	return ""
+	_, rest, ok := strings.Cut(string(raw), "## Study folder\n")
+	section, _, _ := strings.Cut(rest, "\n## ")
+	if !ok || !strings.Contains(section, "### A whole study") {
+		t.Fatal("the manual has no section on study folders")
+	}
+	return section
 }
 
 func TestTheStudiesOfTheManualAreRead(t *testing.T) {
