@@ -150,13 +150,22 @@ func (e *evening) dayOf(counter, on string) (inOrder bool, open string, ref bool
 func (e *evening) judged(r record.Respirator, ev claim.Evidence) *ClaimCheck {
 	v := claim.Judge(ev)
 	out := &ClaimCheck{Class: r.Claim, Verdict: string(v.Outcome), Text: v.Text, Measured: v.Measured, Rule: v.Rule,
-		Ground: append([]string{}, v.Ground...), WouldChange: append([]string{}, v.WouldChange...)}
+		Ground: unnumbered(v.Ground), WouldChange: append([]string{}, v.WouldChange...)}
 	band := v.Expected
 	if band == nil && len(ev.Bands) > 0 {
 		band = &ev.Bands[0]
 	}
 	if band != nil {
 		out.Expected = expected(*band)
+	}
+	return out
+}
+
+// unnumbered takes the numbers off the grounds: a list has its own.
+func unnumbered(ground []string) []string {
+	out := []string{}
+	for i, g := range ground {
+		out = append(out, strings.TrimPrefix(g, fmt.Sprintf("%d. ", i+1)))
 	}
 	return out
 }
