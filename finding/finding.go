@@ -82,7 +82,7 @@ type Respirator struct {
 	ClaimCheck     *ClaimCheck        `json:"claim_check"`
 	Marks          *Marks             `json:"marks"`
 	Holders        []Holder           `json:"holders"`
-	Gates          []Gate             `json:"gates"` // open or not examined ones of its sessions
+	Gates          []Gate             `json:"gates"` // of its sessions, and of single runs where not in order
 	Caveats        []string           `json:"caveats"`
 	Cautions       []string           `json:"cautions"`
 	Sources        []reference.Source `json:"sources"`

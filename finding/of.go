@@ -88,7 +88,7 @@ func (e *evening) respirator(r record.Respirator) Respirator {
 	for _, g := range groups {
 		out.Configurations = append(out.Configurations, e.configuration(g, groups))
 	}
-	out.Gates = troubled(results)
+	out.Gates = e.gatesOf(results)
 	out.caveats(results, groups)
 	repaired, taped := repairsDone(results)
 	for _, c := range reference.Cautions(repaired, taped) {
@@ -104,15 +104,17 @@ func (e *evening) respirator(r record.Respirator) Respirator {
 	return out
 }
 
-// troubled gives the gates that are open or were not examined, each once.
-func troubled(results []result) []Gate {
+// gatesOf gives the gates of a respirator's runs, each once: those of its sessions
+// as they stand, those of single runs where they are not in order.
+func (e *evening) gatesOf(results []result) []Gate {
 	out := []Gate{}
 	for _, r := range results {
 		if r.wearing.Excluded != "" {
 			continue
 		}
-		for _, g := range r.gates {
-			if g.State != control.InOrder {
+		shared := len(e.sessions[sessionOf(r.wearing)].gates)
+		for i, g := range r.gates {
+			if i < shared || g.State != control.InOrder {
 				if one := shown(g); !slices.Contains(out, one) {
 					out = append(out, one)
 				}

@@ -78,7 +78,7 @@ func gateViews(all []finding.Gate) (out []gateView) {
 // newRespirator gathers what is shown of a respirator. columns is how fine the
 // traces are drawn.
 func newRespirator(r finding.Respirator, s *record.Study, anchor string, columns int) respiratorView {
-	v := respiratorView{Respirator: r, Anchor: anchor, Reference: r.Role == string(record.Reference), GateStates: gateViews(r.Gates)}
+	v := respiratorView{Respirator: r, Anchor: anchor, Reference: r.Role == string(record.Reference), GateStates: gateViews(troubled(r.Gates))}
 	v.Meta = joined(soldAs(r.Claim), r.Obtained, wearingsWords(r))
 	if first, some := firstFigured(r); some && !v.Reference {
 		v.Field = fieldFigure(&r, first)

@@ -76,7 +76,7 @@ func (p *textPage) respirator(r finding.Respirator) {
 	p.claim(r.ClaimCheck)
 	p.words(r.Marks)
 	p.holders(r.Holders)
-	p.gates("What is not known", r.Gates)
+	p.gates("What is not known", troubled(r.Gates))
 	p.said(r)
 }
 
