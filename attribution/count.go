@@ -49,6 +49,9 @@ func (u *unit) lnLikelihood(p float64) float64 {
 	case PenetrationAtMost:
 		return math.Log(math.Max(mathext.RegIncBeta(u.x, u.y+1, 1/(1+odds)), 1e-300))
 	case PenetrationAtLeast:
+		if u.y == 0 { // at least nothing
+			return 0
+		}
 		return math.Log(math.Max(mathext.RegIncBeta(u.y, u.x+1, odds/(1+odds)), 1e-300))
 	}
 	if u.y == 0 {

@@ -76,7 +76,7 @@ func (m *model) first(p Prior) look {
 		l.psi = slices.Insert(l.psi, at, lnSum(w))
 		planes = slices.Insert(planes, at, plane{g, w})
 	}
-	for x := math.Log(FilterMost) - 0.01; x > math.Log(1e-5); x-- {
+	for x := math.Log(FilterMost) - 0.01; x > math.Log(1e-6); x-- {
 		add(0, x)
 	}
 	l.marginals(planes)

@@ -32,7 +32,8 @@ const (
 var Base = Prior{"base", 0.02, 1.5, 0.02, 2, 0.7, false}
 
 // Variants are the priors that the result is worked under beside Base. Each
-// moves one belief.
+// moves one belief. The hardly known filter keeps a very good one from being
+// told apart by the slope of the other priors alone.
 func Variants() []Prior {
 	vary := func(name string, change func(*Prior)) Prior {
 		p := Base
@@ -43,6 +44,7 @@ func Variants() []Prior {
 	return []Prior{
 		vary("filter about 5 %", func(p *Prior) { p.FilterMedian, p.FilterSD = 0.05, 1 }),
 		vary("filter about 0.5 %", func(p *Prior) { p.FilterMedian, p.FilterSD = 0.005, 1 }),
+		vary("filter hardly known", func(p *Prior) { p.FilterMedian, p.FilterSD = 0.001, 2.5 }),
 		vary("leaks less varied", func(p *Prior) { p.LeakSD = 1 }),
 		vary("leaks more varied", func(p *Prior) { p.LeakSD = 3 }),
 		vary("leaks about 0.2 %", func(p *Prior) { p.LeakMedian = 0.002 }),

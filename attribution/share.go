@@ -33,7 +33,7 @@ func (s *solution) rung(l *Ladder, c int, separable bool, level float64) RungRes
 	g.MostlySeal = s.chance(func(i int) bool { return d.leak[c][i] > d.lnf[i] })
 	for k := range s.priors {
 		if p := s.loose(k); p != nil {
-			g.MostlySeal.Least, g.MostlySeal.Most = min(g.MostlySeal.Least, p[c]), max(g.MostlySeal.Most, p[c])
+			g.MostlySeal.Least, g.MostlySeal.Most = min(g.MostlySeal.Least, p[c]), max(g.MostlySeal.Most, min(p[c], 1))
 		}
 	}
 	g.Path = path(g.MostlySeal)

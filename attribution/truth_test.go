@@ -49,6 +49,7 @@ func scenarios() []scenario {
 		{name: "half and half", truth: t(0.01, 0.05, 0.02, 0.012, 0.008)},
 		{name: "one wearing on each of two rungs", truth: with(t(0.012, 0.06, 0.006), func(u *truth) { u.wearings = 1 })},
 		{name: "zero counts on the top rung", truth: with(t(0.0002, 0.02, 0.01, 0.001, 0.0001), func(u *truth) { u.ambient = 100 })},
+		{name: "a very good filter", truth: with(t(0.00002, 0.01, 0.004, 0.001, 0.0004), func(u *truth) { u.ambient = 20000 })},
 		{name: "capped room counter", truth: t(0.012, 0.06, 0.02, 0.006, 0.001), change: capped},
 		{name: "holder run of another specimen", truth: t(0.012, 0.06, 0.02, 0.006, 0.001), change: holder},
 		{name: "last rung's scatter half", truth: with(t(0.012, 0.06, 0.02, 0.006, 0.006), steady(0.5))},

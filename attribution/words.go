@@ -2,6 +2,7 @@ package attribution
 
 import (
 	"fmt"
+	"math"
 
 	"telltale/uncertainty"
 )
@@ -34,7 +35,7 @@ func (g *RungResult) Words() string {
 	case uncertainty.Interval:
 		s += fmt.Sprintf(" (seal %s of it, %s to %s)", percent(e.Value), percent(e.Low), percent(e.High))
 	case uncertainty.AtLeast:
-		s += fmt.Sprintf(" (seal at least %s of it)", percent(e.Low))
+		s += fmt.Sprintf(" (seal at least %.0f %% of it)", math.Floor(100*e.Low)) // a lower bound is not rounded up
 	}
 	if g.Fold != nil && g.Helped != nil {
 		s += fmt.Sprintf("; %s times less gets in than as worn (%s to %s); chance that the leak fell: %s",
@@ -67,7 +68,7 @@ func percent(v float64) string { return short(100*v) + " %" }
 
 // short prints two digits, more where the number has them before the point.
 func short(v float64) string {
-	if v >= 100 {
+	if v >= 9.95 {
 		return fmt.Sprintf("%.0f", v)
 	}
 	return fmt.Sprintf("%.2g", v)
