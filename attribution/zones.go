@@ -3,6 +3,7 @@ package attribution
 import (
 	"math"
 	"slices"
+	"sort"
 
 	"telltale/record"
 	"telltale/uncertainty"
@@ -56,13 +57,14 @@ func touches(p record.Repair, zone string) bool {
 }
 
 // zoneWalk is a chain over the zones' leaks and the repairs' effects, on the
-// quadrature's tables of the rungs' leaks.
+// quadrature's tables of the rungs' leaks. The filter and the scatters are those
+// of the ladder without zones: the zones do not speak back to them.
 type zoneWalk struct {
 	walker
 	t       *table
 	p       Prior
 	h       [][]lnCurve // [rung][cell]
-	lnw     []float64   // log prior weight of the cells
+	cum     []float64   // summed weights of the cells
 	zones   []float64   // log leak of each zone, without repairs
 	level   float64     // log of the leak all zones make together, about
 	effects []float64   // log factor of each effect
@@ -84,6 +86,7 @@ func (s *solution) zoneShares(l *Ladder, level float64) []ZoneShare {
 		w := *proto
 		w.walker = newWalker(100 + i)
 		w.begin(s, (2*i+1)*s.draws.len()/(2*chains))
+		w.visit(i)
 		for range warmUp {
 			w.sweep()
 		}
@@ -97,6 +100,9 @@ func (s *solution) zoneShares(l *Ladder, level float64) []ZoneShare {
 	for n := firstZoneWalk; n <= longestZoneWalk && !settled; n *= 2 {
 		for i, w := range walks {
 			for len(runs[0][i]) < n {
+				if k := len(runs[0][i]); k%stay == 0 {
+					w.visit(k/stay*chains + i)
+				}
 				w.sweep()
 				total := lnSum(w.zones)
 				for z, x := range w.zones {
@@ -113,7 +119,7 @@ func (s *solution) zoneShares(l *Ladder, level float64) []ZoneShare {
 			settled = settled && rhat < mostApart && ess > leastSample/2
 		}
 	}
-	const assumption = "each repair multiplies the leak of its zone; zones alike beforehand within a factor of e; wearings of one donning taken by themselves"
+	const assumption = "each repair multiplies the leak of its zone; zones alike beforehand within a factor of e; filter, scatters as without zones; wearings of one donning taken by themselves"
 	var out []ZoneShare
 	for z, name := range names {
 		e := uncertainty.NewUnknown(level, assumption, "the chains did not settle")
@@ -131,6 +137,7 @@ func (s *solution) zoneShares(l *Ladder, level float64) []ZoneShare {
 const (
 	firstZoneWalk   = 1000
 	longestZoneWalk = 8000
+	stay            = 20 // sweeps between changes of the filter and the scatters
 )
 
 func (s *solution) newZoneWalk(l *Ladder, names []string) *zoneWalk {
@@ -161,13 +168,10 @@ func (s *solution) newZoneWalk(l *Ladder, names []string) *zoneWalk {
 		}
 		w.h = append(w.h, h)
 	}
-	// the cells' own prior: the posterior's weight without the rungs' likelihoods
-	b := slices.Index(s.m.beliefs, s.priors[0].leak())
-	for i, v := range s.m.weights(q.t, s.priors[0], b) {
-		for c := range q.t.rungs {
-			v -= q.t.cells[i].lnM[b*q.t.rungs+c]
-		}
-		w.lnw = append(w.lnw, v)
+	sum := 0.0
+	for _, v := range q.w {
+		sum += v
+		w.cum = append(w.cum, sum)
 	}
 	return w
 }
@@ -182,7 +186,15 @@ func (w *zoneWalk) begin(s *solution, i int) {
 	for k := range w.effects {
 		w.effects[k] = math.Log(effectMedian)
 	}
-	w.at = w.t.put(nearest(w.t.lnf, s.draws.lnf[i]), nearest(w.t.lne, s.draws.lne[i]), nearest(w.t.lnd, s.draws.lnd[i]))
+}
+
+// visit takes the n-th of the cells, spread evenly over the quadrature's weights,
+// and settles there.
+func (w *zoneWalk) visit(n int) {
+	w.at = min(sort.SearchFloat64s(w.cum, radical(n+1, 2)*w.cum[len(w.cum)-1]), len(w.cum)-1)
+	for range stay / 4 {
+		w.sweep()
+	}
 }
 
 // leak is the log leak of a rung: its zones', each after its repairs.
@@ -224,37 +236,36 @@ func (w *zoneWalk) sweep() {
 	for k := range w.effects {
 		w.slice(&w.effects[k], 1, w.density)
 	}
-	for _, stride := range []int{1, len(w.t.lnd), len(w.t.lnd) * w.t.second()} {
-		w.hop(stride)
-		w.hop(stride)
+	for c := range w.acts {
+		for z, acts := range w.acts[c] {
+			for _, k := range acts {
+				w.trade(&w.zones[z], &w.effects[k])
+			}
+		}
 	}
+	w.swap(w.rng.IntN(len(w.zones)), w.rng.IntN(len(w.zones)))
 }
 
-// hop makes a Metropolis step to a neighbouring cell along one axis.
-func (w *zoneWalk) hop(stride int) {
-	was, now := w.at, w.lnw[w.at]+w.likelihood()
-	by := stride * (2*w.rng.IntN(2) - 1)
-	if !w.neighbour(by, stride) {
+// trade moves a zone's leak one way and a repair's effect on it the other, so that
+// the repaired leak stays.
+func (w *zoneWalk) trade(zone, effect *float64) {
+	x, y, by := *zone, *effect, 0.0
+	set := func() { *zone, *effect = x+by, y-by }
+	w.slice(&by, 1, func() float64 { set(); return w.density() })
+	set()
+}
+
+// swap moves leak between two zones while their sum stays: along the logit of the
+// share, where the Jacobian is one.
+func (w *zoneWalk) swap(a, b int) {
+	if a == b {
 		return
 	}
-	w.at += by
-	if math.Log(w.rng.Float64()) >= w.lnw[w.at]+w.likelihood()-now {
-		w.at = was
+	whole, share := lnAdd(w.zones[a], w.zones[b]), w.zones[a]-w.zones[b]
+	set := func() {
+		w.zones[a] = whole - math.Log1p(math.Exp(-share))
+		w.zones[b] = whole - math.Log1p(math.Exp(share))
 	}
-}
-
-// neighbour reports whether the step stays on its axis.
-func (w *zoneWalk) neighbour(by, stride int) bool {
-	d, e := len(w.t.lnd), w.t.second()
-	i := w.at
-	switch stride {
-	case 1:
-		i = i%d + by
-		return i >= 0 && i < d
-	case d:
-		i = i/d%e + by/d
-		return i >= 0 && i < e
-	}
-	i = i/(d*e) + by/(d*e)
-	return i >= 0 && i < len(w.t.lnf)
+	w.slice(&share, 2, func() float64 { set(); return w.density() })
+	set()
 }
