@@ -2,8 +2,8 @@ package attribution
 
 import "math"
 
-// The log leaks that are considered: one of 1e-9 is none, and penetrations above
-// respirator.
+// The log leaks that are considered: one of 1e-9 is none; the top leaves room for
+// the lucks of a leak that is no seal at all.
 const (
 	leakLow  = -21.0
 	leakHigh = 6.0

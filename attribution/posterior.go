@@ -186,7 +186,7 @@ func (t *table) each(visit func(i, f, e, d int)) {
 // loose works, for priors whose repaired rungs may be steadier, the chance that
 // each rung leaks more than the filter lets through; nil for the others.
 func (s *solution) loose(k int) []float64 {
-	if !s.priors[k].Loose {
+	if !s.priors[k].Loose || s.walked != "" {
 		return nil
 	}
 	q := s.under[k]

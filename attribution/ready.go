@@ -93,6 +93,7 @@ func (m *model) solve(priors []Prior) *solution {
 	s.factors()
 	if m.keep {
 		s.failed = s.walk()
+		s.sealed = nil // they are the quadrature's, which knows of no sharing
 	}
 	s.weigh()
 	if s.walked != "" {

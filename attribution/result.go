@@ -1,6 +1,11 @@
 package attribution
 
-import "telltale/uncertainty"
+import (
+	"encoding/json"
+	"math"
+
+	"telltale/uncertainty"
+)
 
 // Result is what the ladder tells. Every figure is of this wearer, these
 // specimens and this counter's particle sizes.
@@ -47,7 +52,7 @@ type RungResult struct {
 	Helped     *Chance
 	HelpedMore *Chance
 	// Sealed is the Bayes factor of "no leak at all" against "a leak" under each
-	// of the named priors, in their order.
+	// of the named priors, in their order; nil where a chain was needed.
 	Sealed []float64
 }
 
@@ -57,6 +62,15 @@ type Chance struct {
 	Value float64 `json:"value"`
 	Least float64 `json:"least"`
 	Most  float64 `json:"most"`
+}
+
+// MarshalJSON writes null for a chance that does not exist.
+func (c Chance) MarshalJSON() ([]byte, error) {
+	if math.IsNaN(c.Value) {
+		return []byte("null"), nil
+	}
+	type plain Chance
+	return json.Marshal(plain(c))
 }
 
 // Path is what may be said of the way most particles take.

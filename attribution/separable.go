@@ -85,6 +85,9 @@ func (s *solution) caveats(l *Ladder, priors []PriorAnswer) []string {
 	if s.m.deep {
 		out = append(out, "a leak that does not move with the head would look like filter")
 	}
+	if s.walked != "" {
+		out = append(out, "worked by chains ("+s.m.needsChain()+"): no Bayes factors, and steadier repaired leaks were not tried")
+	}
 	return append(out, holderCaveats(l)...)
 }
 
