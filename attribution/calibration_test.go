@@ -28,7 +28,7 @@ type variant struct {
 
 func priorFilter(r *rand.Rand) float64 {
 	for {
-		if x := math.Log(Base.FilterMedian) + Base.FilterSD*r.NormFloat64(); x < math.Log(FilterMost) {
+		if x := math.Log(Base().FilterMedian) + Base().FilterSD*r.NormFloat64(); x < math.Log(FilterMost) {
 			return x
 		}
 	}
@@ -36,13 +36,15 @@ func priorFilter(r *rand.Rand) float64 {
 
 func priorScatter(r *rand.Rand) float64 {
 	for {
-		if s := math.Abs(Base.Scatter * r.NormFloat64()); s > leastScatter && s < mostScatter {
+		if s := math.Abs(Base().Scatter * r.NormFloat64()); s > leastScatter && s < mostScatter {
 			return s
 		}
 	}
 }
 
-func priorLeak(r *rand.Rand) float64 { return math.Log(Base.LeakMedian) + Base.LeakSD*r.NormFloat64() }
+func priorLeak(r *rand.Rand) float64 {
+	return math.Log(Base().LeakMedian) + Base().LeakSD*r.NormFloat64()
+}
 
 // fromPrior makes 4 rungs x 4 wearings. luck gives the log leak's deviation of a
 // wearing, filter ln f of its specimen.
@@ -199,7 +201,7 @@ func TestTheAnswersAreCalibrated(t *testing.T) {
 		}
 		for range want {
 			l, truth := v.draw(r)
-			s := ready(&l, []Prior{Base}).solve([]Prior{Base})
+			s := ready(&l, []Prior{Base()}).solve([]Prior{Base()})
 			if s.failed != "" {
 				failed++
 				t.Log(s.failed, s.walked, len(s.under[0].t.lnf))

@@ -12,9 +12,9 @@ import (
 func TestTheChainsAgreeWithTheQuadrature(t *testing.T) {
 	for _, file := range []string{"ladder_data.csv", "ladder_exercises.csv"} {
 		l := asLadder(readCounts(t, file))
-		m := ready(&l, []Prior{Base})
+		m := ready(&l, []Prior{Base()})
 		m.keep = true
-		s := m.solve([]Prior{Base})
+		s := m.solve([]Prior{Base()})
 		if s.failed != "" {
 			t.Fatalf("%s: %s", file, s.failed)
 		}

@@ -77,7 +77,7 @@ func compareQuantiles(t *testing.T, all []known, middle, tails float64) {
 }
 
 func solved(l Ladder) *solution {
-	priors := append([]Prior{Base}, Variants()...)
+	priors := append([]Prior{Base()}, Variants()...)
 	return ready(&l, priors).solve(priors)
 }
 

@@ -95,7 +95,7 @@ func (m *model) blocks(most int) []block {
 // resolves gives the number of parts into which the counts could tell each
 // belief: its range over the standard deviation they leave, for a filter of 2 %.
 func (m *model) resolves() (flow, coarse int) {
-	lnf := -math.Log(Base.FilterMedian)
+	lnf := -math.Log(Base().FilterMedian)
 	var inFlow, inCoarse float64
 	for _, r := range m.rungs {
 		for _, w := range r.wearings {

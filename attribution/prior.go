@@ -29,14 +29,14 @@ const (
 // Base is the prior that the main figures are worked under: a filter that lets
 // through about 2 % within a factor of 4.5, leaks of about 2 % within a factor
 // of 7.4, and scatters of a factor of up to about two.
-var Base = Prior{"base", 0.02, 1.5, 0.02, 2, 0.7, false}
+func Base() Prior { return Prior{"base", 0.02, 1.5, 0.02, 2, 0.7, false} }
 
 // Variants are the priors that the result is worked under beside Base. Each
 // moves one belief. The hardly known filter keeps a very good one from being
 // told apart by the slope of the other priors alone.
 func Variants() []Prior {
 	vary := func(name string, change func(*Prior)) Prior {
-		p := Base
+		p := Base()
 		p.Name = name
 		change(&p)
 		return p

@@ -23,6 +23,9 @@ func (s *solution) separable(l *Ladder, priors []PriorAnswer) (bool, string) {
 	if len(l.Holders) > 0 && hi/lo <= tellsApartHolder {
 		return true, "the filter was measured alone in a holder"
 	}
+	if hi/lo <= tellsApart && !s.m.deep {
+		return true, "rungs and wearings agree more closely than leaks do"
+	}
 	if hi/lo <= tellsApart {
 		return true, "the exercises tell them apart: a leak moves with the head, a filter does not"
 	}

@@ -26,7 +26,7 @@ func Solve(l Ladder, o Options) (Result, error) {
 	if !(o.Level > 0.5 && o.Level < 1) {
 		panic("attribution: level must lie between 0.5 and 1")
 	}
-	base, variants := Base, o.Variants
+	base, variants := Base(), o.Variants
 	if o.Prior != nil {
 		base = *o.Prior
 	}

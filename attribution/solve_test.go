@@ -19,7 +19,7 @@ import (
 // With no leaks and no scatter the ladder is one Poisson ratio with the filter's
 // prior: a one-dimensional integral, done here by summing over ln f.
 func TestWithoutLeaksTheLadderIsOneRatio(t *testing.T) {
-	tight := Base
+	tight := Base()
 	tight.LeakMedian, tight.LeakSD = 1e-7, 0.1
 	for _, counts := range [][2]float64{{3000, 60}, {1000, 0}, {50000, 2000}} {
 		room, inside := counts[0], counts[1]
@@ -47,10 +47,10 @@ func TestWithoutLeaksTheLadderIsOneRatio(t *testing.T) {
 func TestTheGridsAreFineEnough(t *testing.T) {
 	for _, file := range []string{"ladder_data.csv", "ladder_exercises.csv"} {
 		l := asLadder(readCounts(t, file))
-		m := ready(&l, []Prior{Base})
-		seen := m.first(Base)
-		usual := m.posterior(m.tabulate(seen.final(0.7, 1.5, m.deep, m.blocks(mostBlocks))), Base, 0)
-		half := m.posterior(m.tabulate(seen.final(0.35, 0.75, m.deep, m.blocks(mostBlocks))), Base, 0)
+		m := ready(&l, []Prior{Base()})
+		seen := m.first(Base())
+		usual := m.posterior(m.tabulate(seen.final(0.7, 1.5, m.deep, m.blocks(mostBlocks))), Base(), 0)
+		half := m.posterior(m.tabulate(seen.final(0.35, 0.75, m.deep, m.blocks(mostBlocks))), Base(), 0)
 		for _, p := range levels {
 			for name, d := range map[string]float64{"f": usual.f.quantile(p) - half.f.quantile(p), "scatter": usual.d.quantile(p) - half.d.quantile(p)} {
 				if math.Abs(d) > settled {
