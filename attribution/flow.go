@@ -83,13 +83,22 @@ func (m *model) blocks(most int) []block {
 				return out
 			}
 			if flow > 1 || coarse > 1 {
-				b.parts = []block{at(1./6, 5./6), at(0.5, 0.5), at(5./6, 1./6)}
+				b.parts = []block{at(0.05, 0.95), at(0.5, 0.5), at(0.95, 0.05)}
 				b.exponent, b.steepness = b.parts[1].exponent, b.parts[1].steepness
 			}
 			out = append(out, b)
 		}
 	}
 	return out
+}
+
+// lookBlocks is how finely the first look cuts. A size channel pulls at f through
+// its steepness, so that a coarse cut would look in the wrong place.
+func (m *model) lookBlocks() int {
+	if _, coarse := m.resolves(); coarse > 1 {
+		return mostBlocks
+	}
+	return 4
 }
 
 // resolves gives the number of parts into which the counts could tell each

@@ -62,7 +62,7 @@ type look struct {
 // moves fast. The refinement keeps to the scatters that had weight.
 func (m *model) first(p Prior) look {
 	var l look
-	g := grid{cellf: []float64{1}, blocks: m.blocks(4)}
+	g := grid{cellf: []float64{1}, blocks: m.blocks(m.lookBlocks())}
 	g.lnd, g.celld = scatterCells(coarse)
 	g.lne, g.celle = []float64{0}, 1
 	if m.deep {
