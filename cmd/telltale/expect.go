@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"strings"
@@ -19,6 +20,10 @@ type expectCmd struct {
 	Counter         string   `enum:"condensation,optical" default:"condensation" help:"Principle of the counter: ${enum}."`
 	SmallestUM      *float64 `name:"smallest-um" help:"Size of which the counter sees half, um." placeholder:"D"`
 	Room            string   `help:"Air of the room: aged, mixed or fresh; unknown widens the band." placeholder:"NAME"`
+	Sizes           string   `help:"Measured size distribution of the room (CSV: diameter_um,dn_dlog10d_per_cm3)." placeholder:"FILE"`
+	Above20nm       *float64 `name:"above-20nm-per-cm3" help:"Size cue: particles above 0.02 um in the room, with --above-300nm-per-cm3." placeholder:"C"`
+	Above300nm      *float64 `name:"above-300nm-per-cm3" help:"Size cue: particles above 0.3 um in the room." placeholder:"C"`
+	Breath          string   `help:"Recorded breathing: a trace with a flow_l_min column; replaces the ventilation." placeholder:"TRACE"`
 	WholeBreath     bool     `help:"The inside sample was taken over whole breaths: lungs keep particles back."`
 	JSON            bool     `help:"Print JSON alone."`
 }
@@ -57,17 +62,61 @@ func (c expectCmd) conditions() (medium.Conditions, error) {
 		}
 		out.Smallest = quantity.Diameter(*c.SmallestUM)
 	}
-	if c.Room != "" {
-		room, err := aerosol.FindRoom(c.Room)
+	if err := c.rooms(&out); err != nil {
+		return out, err
+	}
+	if c.Breath != "" {
+		t, err := openTrace(c.Breath, "")
 		if err != nil {
-			return out, usage{err}
+			return out, err
 		}
-		out.Rooms = []aerosol.Room{room}
+		b, err := medium.Recorded(t.FlowLMin)
+		if err != nil {
+			return out, err
+		}
+		out.Breathing = &b
 	}
 	if c.WholeBreath {
 		out.Sampling = medium.WholeBreath
 	}
 	return out, nil
+}
+
+// rooms settles what is known of the room's air: by name, by a measured
+// distribution, or by the readings of two counters.
+func (c expectCmd) rooms(out *medium.Conditions) error {
+	given := 0
+	if c.Room != "" {
+		given++
+		room, err := aerosol.FindRoom(c.Room)
+		if err != nil {
+			return usage{err}
+		}
+		out.Rooms = []aerosol.Room{room}
+	}
+	if c.Sizes != "" {
+		given++
+		room, err := readSizes(c.Sizes)
+		if err != nil {
+			return err
+		}
+		out.Rooms = []aerosol.Room{room}
+	}
+	if (c.Above20nm == nil) != (c.Above300nm == nil) {
+		return usage{errors.New("a size cue needs both --above-20nm-per-cm3 and --above-300nm-per-cm3")}
+	}
+	if c.Above20nm != nil {
+		given++
+		rooms, err := aerosol.Cue{Condensation: quantity.Concentration(*c.Above20nm), Optical: quantity.Concentration(*c.Above300nm)}.RoomsFor()
+		if err != nil {
+			return usage{err}
+		}
+		out.Rooms = rooms
+	}
+	if given > 1 {
+		return usage{errors.New("give one of --room, --sizes and the size cue")}
+	}
+	return nil
 }
 
 // printBand shows the band, its thresholds and what moves them.
