@@ -107,8 +107,9 @@ func (e *evening) conditions(counter string) medium.Conditions {
 	return out
 }
 
-// ventilation is the mean of the breathing flow columns of the study's traces in
-// L/min, taken as minute ventilation; 0 where none was recorded.
+// ventilation is the mean inhalation in L/min over the study's traces that hold a
+// breathing flow (exhalation, negative, counts as no inhalation): the minute
+// ventilation; 0 where none was recorded.
 func (e *evening) ventilation() float64 {
 	sum, n := 0.0, 0.0
 	for _, w := range e.study.Wearings {
@@ -117,7 +118,7 @@ func (e *evening) ventilation() float64 {
 		}
 		for _, v := range w.Trace.FlowLMin {
 			if !math.IsNaN(v) {
-				sum, n = sum+math.Abs(v), n+1
+				sum, n = sum+math.Max(0, v), n+1
 			}
 		}
 	}
