@@ -7,7 +7,7 @@ GO     ?= go
 PYTHON := /usr/bin/python3
 LEVEL  := $(MAKE) --no-print-directory
 
-.PHONY: demo build test checks format vet staticcheck vulnerabilities unit smoke page bench coverage fuzz slow clean
+.PHONY: demo build test checks programs format vet staticcheck vulnerabilities unit smoke page bench coverage fuzz slow clean
 .DEFAULT_GOAL := build
 
 # demo does the main job on a study of our own: it needs Go and, for the first
@@ -20,10 +20,14 @@ build:
 
 # test runs every check, goes on past one that fails, and fails at the end.
 test:
-	@tools/need.sh chromium=chromium pdftotext=poppler-utils fc-match=fontconfig || true
 	@$(LEVEL) -k checks && echo "all checks passed"
 
-checks: format vet staticcheck vulnerabilities unit smoke page
+checks: programs format vet staticcheck vulnerabilities unit smoke page
+
+# Programs that some checks use, from Debian. A missing one fails here, and the
+# other checks go on.
+programs:
+	@tools/timed.sh programs tools/need.sh chromium=chromium pdftotext=poppler-utils tesseract=tesseract-ocr
 
 format:
 	@tools/timed.sh format sh -c 'bad=$$(gofmt -l .); test -z "$$bad" || { echo "gofmt would change:"; echo "$$bad"; exit 1; }'
@@ -67,7 +71,7 @@ bench: build
 	sh medium/testdata/speed.sh
 	PYTHON=$(PYTHON) tools/bench/run.sh
 
-# coverage runs 20 000 wearings a cell of the grid; about an hour on two cores.
+# coverage runs 20 000 wearings a cell of the grid: half an hour or more on two cores.
 ROUNDS ?= 20000
 coverage:
 	@mkdir -p out
@@ -81,6 +85,7 @@ fuzz:
 
 # slow runs the suites that are too long for `make test`.
 slow: coverage fuzz
+	$(GO) test ./attribution -count 1 -timeout 0 -run Calibrat -rounds 1000 -v
 
 clean:
 	rm -rf bin out

@@ -1,12 +1,15 @@
 package fitfactor
 
 import (
+	"errors"
 	"flag"
 	"fmt"
 	"math"
 	"math/rand/v2"
 	"os"
+	"runtime"
 	"strings"
+	"sync"
 	"testing"
 
 	"telltale/record"
@@ -157,7 +160,7 @@ func grid() []cell {
 
 type tally struct{ inside, below, above, falsePass, open int } // open: cells gathered
 
-func (c cell) run(t *testing.T, n int, seed uint64) tally {
+func (c cell) run(n int, seed uint64) (tally, error) {
 	rng := rand.New(rand.NewPCG(seed, 7))
 	var out tally
 	id := "us-8"
@@ -169,7 +172,7 @@ func (c cell) run(t *testing.T, n int, seed uint64) tally {
 		trace, truth := c.wearing(rng)
 		r, err := Of(trace, Settings{Protocol: p, Ambient: bench, Inside: bench, Limit: limit(truth)})
 		if err != nil {
-			t.Fatal(err)
+			return out, err
 		}
 		f := r.FitFactor
 		switch {
@@ -186,6 +189,31 @@ func (c cell) run(t *testing.T, n int, seed uint64) tally {
 			out.falsePass++
 		}
 	}
+	return out, nil
+}
+
+// runAll runs the cells side by side, one a processor; each has its own seed, so
+// the order does not matter.
+func runAll(t *testing.T, cells []cell, n int) []tally {
+	t.Helper()
+	out, errs := make([]tally, len(cells)), make([]error, len(cells))
+	next := make(chan int)
+	var all sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		all.Go(func() {
+			for i := range next {
+				out[i], errs[i] = cells[i].run(n, uint64(1000+i))
+			}
+		})
+	}
+	for i := range cells {
+		next <- i
+	}
+	close(next)
+	all.Wait()
+	if err := errors.Join(errs...); err != nil {
+		t.Fatal(err)
+	}
 	return out
 }
 
@@ -194,8 +222,10 @@ func (c cell) run(t *testing.T, n int, seed uint64) tally {
 func TestIntervalsKeepTheirPromise(t *testing.T) {
 	var b strings.Builder
 	bands := map[float64]tally{}
-	for i, c := range grid() {
-		got := c.run(t, *rounds, uint64(1000+i))
+	cells := grid()
+	all := runAll(t, cells, *rounds)
+	for i, c := range cells {
+		got := all[i]
 		n := float64(*rounds)
 		share, pass := float64(got.inside)/n, float64(got.falsePass)/n
 		fmt.Fprintf(&b, "| %v | %.4f | %.4f | %.4f | %.4f |\n", c, share, float64(got.above)/n, float64(got.below)/n, pass)

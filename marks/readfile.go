@@ -30,7 +30,7 @@ var (
 
 var label = regexp.MustCompile(`(?i)^(facepiece|strap|pouch|box|leaflet|certificate|listing)[ \t]*:[ \t]*`)
 
-// ReadFile reads a marks file: YAML with the keys told in docs/formats-marks.md, or
+// ReadFile reads a marks file: YAML with the keys told in docs/formats.md, or
 // plain text. A name that ends in .yaml, .yml or .json is YAML, and unknown keys,
 // wrong words and bad dates are refused with their line. Anything else is plain
 // text: lines that begin with a place and a colon ("facepiece: ...") start that

@@ -116,11 +116,12 @@ func TestDaysInPapersAreReadInTheirWays(t *testing.T) {
 }
 
 func TestTheExampleOfTheManualIsAFaultlessMarksFile(t *testing.T) {
-	data, err := os.ReadFile("../docs/formats-marks.md")
+	data, err := os.ReadFile("../docs/formats.md")
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, rest, _ := strings.Cut(string(data), "```yaml\n")
+	_, section, _ := strings.Cut(string(data), "\n## Marks file\n")
+	_, rest, _ := strings.Cut(section, "```yaml\n")
 	example, _, _ := strings.Cut(rest, "```")
 	m, err := ReadFile("example.yaml", []byte(example))
 	if err != nil || len(m.Registers) != 1 || Examine(m).Summary != Inconsistent {

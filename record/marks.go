@@ -3,7 +3,7 @@ package record
 import "time"
 
 // Marks is what is printed on and around a respirator, and where, as a person
-// or a machine read it (form of the marks file: docs/formats-marks.md).
+// or a machine read it (form of the marks file: docs/formats.md).
 type Marks struct {
 	Facepiece, Strap, Pouch, Box, Leaflet, Certificate, Listing string
 
