@@ -10,7 +10,7 @@ import (
 // Words says the estimate in a line: value and interval rounded once, to the
 // digits that the interval can carry. Terminal, page and report all use it.
 func (e Estimate) Words() string {
-	level := strconv.FormatFloat(100*e.Level, 'g', 4, 64)
+	level := strconv.FormatFloat(100*e.Level, 'g', 8, 64)
 	switch e.Kind {
 	case Interval:
 		value, low, high := e.Rounded()
@@ -28,14 +28,16 @@ func (e Estimate) Words() string {
 
 // Rounded gives value, low and high as printed, all to the same decimal. The
 // rule: two digits of the half width (GUM 7.2.6), three of the value at most, and
-// from 20 on no decimals unless the interval is narrower than one.
+// from 20 on no decimals unless the interval is narrower than one. Two digits of
+// the value and one of a limit stay in any case: an interval of many decades must
+// not round its value to 0.
 func (e Estimate) Rounded() (value, low, high string) {
 	d := e.decimals()
 	f := func(v float64) string {
 		if math.IsNaN(v) {
 			return "-"
 		}
-		return Grouped(v, d)
+		return Grouped(v, max(d, decimalsKeeping(v, 1)))
 	}
 	return f(e.Value), f(e.Low), f(e.High)
 }
@@ -52,12 +54,20 @@ func (e Estimate) decimals() int {
 	d := 1 - int(math.Floor(math.Log10(half)))
 	v := math.Abs(e.Value)
 	if v >= 20 && half >= 0.5 {
-		return max(-6, min(d, 0))
+		return max(-6, decimalsKeeping(v, 2), min(d, 0))
 	}
 	if v > 0 {
 		d = min(d, 2-int(math.Floor(math.Log10(v)))) // three digits of the value at most
 	}
-	return max(-6, min(d, 8))
+	return max(-6, decimalsKeeping(v, 2), min(d, 8))
+}
+
+// decimalsKeeping is the number of decimals with which v > 0 keeps n digits, at most 8.
+func decimalsKeeping(v float64, n int) int {
+	if !(v > 0) || math.IsInf(v, 0) {
+		return -6
+	}
+	return min(8, n-1-int(math.Floor(math.Log10(v))))
 }
 
 // floored rounds a lower bound down to two digits, ceiled an upper bound up, so

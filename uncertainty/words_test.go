@@ -21,6 +21,9 @@ func TestAFigureIsPrintedWithTheDigitsItsIntervalCarries(t *testing.T) {
 		{NewAtLeast(4120.36, 0.95, ""), "at least 4100 (95 %)"},
 		{NewAtLeast(4100, 0.95, ""), "at least 4100 (95 %)"},
 		{NewAtMost(0.01712, 0.95, ""), "at most 0.018 (95 %)"},
+		{New(182.2, 23.97, 32225.8, 0.95, ""), "180 (95 % interval 20 to 32 230)"}, // by its half width alone: 0
+		{New(5200, 0.4, 9e6, 0.95, ""), "5200 (95 % interval 0.4 to 9 000 000)"},
+		{NewAtLeast(0.0123, 0.999999, ""), "at least 0.012 (99.9999 %)"}, // never 100 %
 		{NewUnknown(0.95, ""), "cannot tell"},
 		{Estimate{Value: 12, Low: nan, High: nan, Kind: Unknown}, "12 (no interval can be given)"},
 	} {
