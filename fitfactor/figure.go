@@ -203,8 +203,12 @@ func (r *Result) open(q, strict uncertainty.Quotient, basis string) (shown, guar
 	value := q.Value()
 	if q.Zero() || value <= 0 || math.IsNaN(low) {
 		why := "No particle was counted inside, so no upper value can be given: exact one-sided bound."
-		if !q.Zero() {
+		switch {
+		case q.Zero():
+		case q.Background.Weight > 0:
 			why = "The counts inside cannot be told from the zero check: one-sided bound."
+		default:
+			why = "At this level the readings inside cannot be told from none: one-sided bound."
 		}
 		upper := q.Upper(r.Level)
 		if math.IsNaN(upper) || math.IsNaN(exactHigh) {
