@@ -58,10 +58,14 @@ func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) 
 	var all commands
 	type stop struct{ code int }
 	defer func() {
-		if s, stopped := recover().(stop); stopped {
-			if s.code != 0 {
+		switch p := recover().(type) {
+		case nil:
+		case stop:
+			if p.code != 0 {
 				err = usage{errors.New("wrong usage")}
 			}
+		default:
+			panic(p) // a programmer's error must not end as if all were well
 		}
 	}()
 	parser, err := kong.New(&all, kong.Name("telltale"), kong.UsageOnError(), kong.Writers(out, errs),
@@ -75,7 +79,7 @@ func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) 
 	}
 	parsed, err := parser.Parse(args)
 	if err != nil {
-		return usage{err}
+		return usage{fmt.Errorf("%w. telltale --help shows the commands, telltale COMMAND --help its options", err)}
 	}
 	return parsed.Run()
 }

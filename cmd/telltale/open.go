@@ -118,8 +118,8 @@ func positive(name string, v float64) error {
 }
 
 func checkLevel(v float64) error {
-	if !(v >= 0.5 && v < 1) {
-		return usage{fmt.Errorf("--level is %v; it must be at least 0.5 and below 1, such as 0.95", v)}
+	if !(v >= 0.5 && v <= 0.999999) {
+		return usage{fmt.Errorf("--level is %v; it must lie between 0.5 and 0.999999, such as 0.95", v)}
 	}
 	return nil
 }
