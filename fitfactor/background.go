@@ -48,7 +48,7 @@ func zeroOf(t *record.Trace, air record.Air, c Counter) background {
 	var b background
 	var rows []float64
 	for row, v := range values {
-		if math.IsNaN(v) {
+		if math.IsNaN(v) || !hasVolume(t, row) {
 			continue
 		}
 		x := reading{row: row, dt: durations[row]}

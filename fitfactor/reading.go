@@ -111,7 +111,7 @@ func (r *Result) air(t *record.Trace, air record.Air, values, durations []float6
 	plateau, hasPlateau := record.Plateau(values)
 	var out series
 	for row, v := range values {
-		if math.IsNaN(v) && !over[row] {
+		if math.IsNaN(v) && !over[row] || !hasVolume(t, row) {
 			continue
 		}
 		x := reading{row: row, t: t.TimeS[row], dt: durations[row]}
@@ -149,6 +149,12 @@ func (x *reading) fill(v float64, t *record.Trace, c Counter) {
 			x.conc = math.NaN()
 		}
 	}
+}
+
+// hasVolume reports whether a row's counts have their volume; without it they say
+// nothing.
+func hasVolume(t *record.Trace, row int) bool {
+	return t.Reading != record.RawCounts || t.VolumeCM3[row] > 0
 }
 
 // indicated is the concentration as the counter showed it.

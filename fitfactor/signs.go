@@ -61,7 +61,7 @@ func stuck(rows series) float64 {
 	quantum := resolution(rows)
 	longest := 0.0
 	for i := 0; i < len(rows); {
-		j := i
+		j := i + 1
 		for j < len(rows) && rows[j].conc == rows[i].conc {
 			j++
 		}
