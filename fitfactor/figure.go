@@ -155,6 +155,22 @@ func roomVariance(xs []*Exercise, m room, total float64) float64 {
 // estimates makes the printed fit factor (mid-P) and the guarded one (exact
 // limits, for decisions).
 func (r *Result) estimates(xs []*Exercise, m room, pair Pairing) (shown, guard uncertainty.Estimate) {
+	shown, guard = r.limits(xs, m, pair)
+	return orUnknown(shown), orUnknown(guard)
+}
+
+// orUnknown turns a bound that no number can hold (readings next to nothing) into
+// what it is.
+func orUnknown(e uncertainty.Estimate) uncertainty.Estimate {
+	missing := func(v float64) bool { return math.IsNaN(v) || math.IsInf(v, 0) }
+	if e.Kind == uncertainty.AtLeast && missing(e.Low) || e.Kind == uncertainty.AtMost && missing(e.High) ||
+		e.Kind == uncertainty.Interval && (missing(e.Value) || missing(e.Low) || missing(e.High)) {
+		return uncertainty.NewUnknown(e.Level, e.Assumption, "The limits are beyond what can be computed.")
+	}
+	return e
+}
+
+func (r *Result) limits(xs []*Exercise, m room, pair Pairing) (shown, guard uncertainty.Estimate) {
 	var ambientCapped, insideCapped bool
 	for _, x := range xs {
 		if math.IsNaN(x.part.penetration) {
@@ -211,7 +227,7 @@ func (r *Result) open(q, strict uncertainty.Quotient, basis string) (shown, guar
 			why = "At this level the readings inside cannot be told from none: one-sided bound."
 		}
 		upper := q.Upper(r.Level)
-		if math.IsNaN(upper) || math.IsNaN(exactHigh) {
+		if q.Background.Weight > 0 && (math.IsNaN(upper) || math.IsNaN(exactHigh)) {
 			// even the upper limit of the difference is below zero: the zero check
 			// does not fit this run, and the gross counts bound from above
 			why = "Fewer particles were counted inside than the zero check shows: nothing was subtracted, one-sided bound."

@@ -94,7 +94,7 @@ func (r *Result) ambientOf(x *Exercise, m room, rows series) bool {
 		p.counted = air.counts()
 		p.capped.ambient = air.capped() > 0
 		half := len(air) / 2
-		if half > 0 {
+		if half > 0 && air.mean() > 0 {
 			x.Drift = 2 * (air[half:].mean() - air[:half].mean()) / air.mean()
 		}
 		return x.Ambient > 0
@@ -103,7 +103,7 @@ func (r *Result) ambientOf(x *Exercise, m room, rows series) bool {
 	level := 0.0
 	for _, b := range p.brackets {
 		level += b.share * m.mean(b)
-		x.Drift += b.share * m.drift(b)
+		x.Drift += b.share * finiteOr(m.drift(b), 0)
 		p.capped.ambient = p.capped.ambient || m.samples[b.before].capped || m.samples[b.after].capped
 	}
 	x.Ambient = level
