@@ -51,8 +51,8 @@ func (c expectCmd) Run(s streams) error {
 func (c expectCmd) conditions() (medium.Conditions, error) {
 	out := medium.Conditions{Counter: medium.CounterKind(c.Counter)}
 	if c.VentilationLMin != nil {
-		if err := positive("ventilation-l-min", *c.VentilationLMin); err != nil || *c.VentilationLMin == 0 {
-			return out, usage{fmt.Errorf("--ventilation-l-min is %v; it must be above zero, such as 20", *c.VentilationLMin)}
+		if err := positive("ventilation-l-min", *c.VentilationLMin); err != nil {
+			return out, err
 		}
 		out.Ventilation = *c.VentilationLMin
 	}

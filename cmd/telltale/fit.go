@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"strconv"
 	"strings"
 
 	"telltale/finding"
@@ -66,17 +65,11 @@ func (c fitCmd) settings() (s fitfactor.Settings, err error) {
 	for _, o := range []struct {
 		name  string
 		value *float64
-		zero  bool // may be zero
-	}{{"flow-cm3-s", c.FlowCM3S, false}, {"dead-time-s", c.DeadTimeS, true}, {"top-per-cm3", c.TopPerCM3, false},
-		{"transit-s", c.TransitS, true}, {"washout-s", c.WashoutS, true}, {"limit", c.Limit, false}} {
-		if o.value == nil {
-			continue
-		}
-		if err := positive(o.name, *o.value); err != nil {
+		span  span
+	}{{"flow-cm3-s", c.FlowCM3S, flowSpan}, {"dead-time-s", c.DeadTimeS, deadTimeSpan}, {"top-per-cm3", c.TopPerCM3, topSpan},
+		{"transit-s", c.TransitS, lineSpan}, {"washout-s", c.WashoutS, lineSpan}, {"limit", c.Limit, limitSpan}} {
+		if err := o.span.check(o.name, o.value); err != nil {
 			return s, err
-		}
-		if *o.value == 0 && !o.zero {
-			return s, usage{fmt.Errorf("--%s is 0; it must be above zero", o.name)}
 		}
 	}
 	if s.Protocol, err = reference.ProtocolByID(c.Protocol); err != nil {
@@ -108,12 +101,9 @@ func (c fitCmd) read() (*record.Trace, error) {
 // checks fills the counter from options, or from the notes of the trace where no
 // option says otherwise, and reads the traces of the checks.
 func (c fitCmd) checks(t *record.Trace, s *fitfactor.Settings) (err error) {
-	counter := fitfactor.Counter{
-		Flow:     quantity.Flow(known(c.FlowCM3S, t, "flow_cm3_s")),
-		DeadTime: quantity.Seconds(known(c.DeadTimeS, t, "dead_time_s")),
-		Top:      quantity.Concentration(known(c.TopPerCM3, t, "top_per_cm3")),
-		Transit:  quantity.Seconds(known(c.TransitS, t, "transit_s")),
-		Washout:  quantity.Seconds(known(c.WashoutS, t, "washout_s")),
+	counter, err := c.counter(t)
+	if err != nil {
+		return err
 	}
 	s.Ambient, s.Inside = counter, counter
 	if c.Zero != "" {
@@ -136,19 +126,27 @@ func (c fitCmd) checks(t *record.Trace, s *fitfactor.Settings) (err error) {
 	return nil
 }
 
-// known is an option, else a note of the trace, else 0.
-func known(option *float64, t *record.Trace, note string) float64 {
-	if option != nil {
-		return *option
-	}
-	for _, n := range t.Notes {
-		if n.Key == note {
-			if v, err := strconv.ParseFloat(strings.TrimSpace(n.Value), 64); err == nil && v > 0 {
-				return v
-			}
+// counter gathers what is known of the counter.
+func (c fitCmd) counter(t *record.Trace) (k fitfactor.Counter, err error) {
+	for _, q := range []struct {
+		span   span
+		option *float64
+		note   string
+		to     func(float64)
+	}{
+		{flowSpan, c.FlowCM3S, "flow_cm3_s", func(v float64) { k.Flow = quantity.Flow(v) }},
+		{deadTimeSpan, c.DeadTimeS, "dead_time_s", func(v float64) { k.DeadTime = quantity.Seconds(v) }},
+		{topSpan, c.TopPerCM3, "top_per_cm3", func(v float64) { k.Top = quantity.Concentration(v) }},
+		{lineSpan, c.TransitS, "transit_s", func(v float64) { k.Transit = quantity.Seconds(v) }},
+		{lineSpan, c.WashoutS, "washout_s", func(v float64) { k.Washout = quantity.Seconds(v) }},
+	} {
+		v, err := q.span.known(q.option, t, q.note)
+		if err != nil {
+			return k, err
 		}
+		q.to(v)
 	}
-	return 0
+	return k, nil
 }
 
 // printSingle shows a trace's finding: the answer, the exercises, the steps.

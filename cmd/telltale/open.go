@@ -4,10 +4,8 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"io"
 	"io/fs"
-	"math"
 	"os"
 
 	"telltale/fault"
@@ -106,20 +104,4 @@ func writeJSON(w io.Writer, v any) error {
 	e.SetEscapeHTML(false)
 	e.SetIndent("", "  ")
 	return e.Encode(v)
-}
-
-// positive refuses an option that is not a positive number; 0 stands for "not
-// given".
-func positive(name string, v float64) error {
-	if v < 0 || math.IsNaN(v) || math.IsInf(v, 0) {
-		return usage{fmt.Errorf("--%s is %v; it must be a positive number", name, v)}
-	}
-	return nil
-}
-
-func checkLevel(v float64) error {
-	if !(v >= 0.5 && v <= 0.999999) {
-		return usage{fmt.Errorf("--level is %v; it must lie between 0.5 and 0.999999, such as 0.95", v)}
-	}
-	return nil
 }
