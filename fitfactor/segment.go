@@ -53,7 +53,9 @@ func runs(t *record.Trace, inside series) (out []labelled) {
 func (r *Result) segment(t *record.Trace, p reference.Protocol, inside series) ([]Exercise, error) {
 	var found []labelled
 	if t.Exercise != nil {
-		found = slices.DeleteFunc(runs(t, inside), func(l labelled) bool { return plain(l.label) == sideBySide })
+		beside := labelRows(t, sideBySide)
+		inside = slices.DeleteFunc(slices.Clone(inside), func(x reading) bool { return beside[x.row] })
+		found = runs(t, inside)
 	}
 	if len(p.Exercises) == 0 {
 		return r.freely(found, inside), nil
