@@ -44,11 +44,19 @@ func (r *Result) measure(x *Exercise, m room, inside series, back backgrounds, p
 	x.Ambient, x.Inside, x.Inflation = math.NaN(), math.NaN(), math.NaN()
 	p.penetration = math.NaN()
 	if len(rows) == 0 || !r.ambientOf(x, m, rows) {
+		if p.capped.ambient {
+			x.Ambient = math.NaN() // beyond a range of which nothing is known
+		}
 		x.FitFactor = uncertainty.NewUnknown(r.Level, "no usable reading of one of the two airs")
 		return
 	}
 	x.InsideCounts = rows.counts()
 	p.capped.inside = rows.capped() > 0
+	if p.capped.inside && rows.mean() == 0 { // beyond a range of which nothing is known
+		x.InsideCounts = math.NaN()
+		x.FitFactor = uncertainty.NewUnknown(r.Level, "the air inside is beyond the counter's range, and its top is not known")
+		return
+	}
 	x.Inside = (rows.mean() - back.inside.conc) / pair.Factor
 	p.penetration = x.Inside / x.Ambient
 	p.weigh(x, rows, back, pair)
