@@ -51,6 +51,8 @@ func oneIn(e uncertainty.Estimate) string {
 		return "at least 1 particle in " + rounded(e.High, math.Ceil) + " gets in"
 	case e.Kind == uncertainty.Interval && e.Value >= 2:
 		return "about 1 particle in " + inWords(e.Value) + " gets in"
+	case e.Kind == uncertainty.Interval && e.Value > 0 && e.High < 1:
+		return "more particles were read inside than in the room"
 	case e.Kind == uncertainty.Interval && e.Value > 0:
 		return fmt.Sprintf("about %.0f particles in 100 get in", math.Min(100, 100/e.Value))
 	}
