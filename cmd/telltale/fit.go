@@ -185,7 +185,7 @@ func printSingle(w io.Writer, f *finding.Single) error {
 	for _, c := range f.Cautions {
 		fmt.Fprintf(&b, "  ! %s\n", c)
 	}
-	_, err := io.WriteString(w, b.String())
+	_, err := io.WriteString(w, printable(b.String()))
 	return err
 }
 

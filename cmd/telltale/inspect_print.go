@@ -48,7 +48,7 @@ func printInspect(w io.Writer, r tracefile.Report) error {
 	for _, m := range r.Remarks {
 		fmt.Fprintf(&b, "  - %s %s\n", m.Code, m.Text)
 	}
-	_, err := io.WriteString(w, b.String())
+	_, err := io.WriteString(w, printable(b.String()))
 	return err
 }
 

@@ -15,11 +15,13 @@ import (
 	"os/signal"
 	"runtime/debug"
 	"strconv"
+	"strings"
 
 	"github.com/alecthomas/kong"
 
 	"telltale/demo"
 	"telltale/finding"
+	"telltale/report"
 )
 
 // version is set by the release build.
@@ -30,7 +32,7 @@ func main() {
 	defer stop()
 	err := run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr)
 	if err != nil {
-		fmt.Fprintln(os.Stderr, "telltale: "+err.Error())
+		fmt.Fprintln(os.Stderr, message(err))
 	}
 	os.Exit(exitCode(err))
 }
@@ -82,6 +84,19 @@ func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) 
 		return usage{fmt.Errorf("%w. telltale --help shows the commands, telltale COMMAND --help its options", err)}
 	}
 	return parsed.Run()
+}
+
+// message words an error for the terminal.
+func message(err error) string { return "telltale: " + printable(err.Error()) }
+
+// printable keeps the lines of a text and cleans each, so that no label, note or
+// file name can steer the terminal.
+func printable(text string) string {
+	lines := strings.Split(text, "\n")
+	for i, line := range lines {
+		lines[i] = report.Clean(line)
+	}
+	return strings.Join(lines, "\n")
 }
 
 // usage marks a wish that cannot be meant; it ends the program with 2.

@@ -148,11 +148,11 @@ func printMarks(w io.Writer, m record.Marks, f marks.Findings) error {
 		fmt.Fprintf(&b, "\nRead by machine from the %s; correct it in a marks file before anything is published:\n", where)
 		for _, p := range m.Places() {
 			if p.Where == where {
-				b.WriteString("  " + strings.ReplaceAll(report.Clean(strings.TrimSpace(p.Text)), "\n", "\n  ") + "\n")
+				b.WriteString("  " + strings.ReplaceAll(strings.TrimSpace(p.Text), "\n", "\n  ") + "\n")
 			}
 		}
 	}
-	_, err := io.WriteString(w, b.String())
+	_, err := io.WriteString(w, printable(b.String()))
 	return err
 }
 
