@@ -1,6 +1,7 @@
 package fitfactor
 
 import (
+	"fmt"
 	"math"
 
 	"telltale/uncertainty"
@@ -41,7 +42,11 @@ func (r *Result) summarise(m room, pair Pairing) {
 		r.FitFactor = r.FitFactor.With("No exercise counted a particle: the overall bound takes all counts at the largest weight among the exercises.")
 	}
 	r.Penetration = r.FitFactor.Inverse()
-	r.step("overall", "The mean penetration of the %d counted exercises, turned back: %s.", len(counted), Say(r.FitFactor))
+	of := "The penetration of the one counted exercise"
+	if len(counted) > 1 {
+		of = fmt.Sprintf("The mean penetration of the %d counted exercises", len(counted))
+	}
+	r.step("overall", "%s, turned back: %s.", of, Say(r.FitFactor))
 }
 
 // describeScatter names how far the counts are from calm.
