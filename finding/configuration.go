@@ -162,6 +162,9 @@ func (e *evening) configuration(g group, all []group) Configuration {
 	}
 	for _, r := range g.results {
 		out.Wearings = append(out.Wearings, wearing(r))
+		if r.counts() {
+			out.Used++
+		}
 	}
 	out.FitFactor = g.pooled(e.level)
 	out.Penetration = out.FitFactor.Inverse()

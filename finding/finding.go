@@ -93,6 +93,7 @@ type Configuration struct {
 	Repairs      []string              `json:"repairs"`
 	Name         string                `json:"name"` // as worn, stiffer nose strip, tape at the nose ...
 	Wearings     []Wearing             `json:"wearings"`
+	Used         int                   `json:"used"` // wearings that enter the figure
 	Donnings     int                   `json:"donnings"`
 	FitFactor    uncertainty.Estimate  `json:"fit_factor"`
 	Penetration  uncertainty.Estimate  `json:"penetration"`

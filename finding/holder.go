@@ -51,7 +51,10 @@ func (e *evening) holders(r record.Respirator) (shown []Holder, read []heldRun) 
 		if err != nil {
 			out.Problem = err.Error()
 		} else {
-			out.Text = strings.Join(res.Words, " ")
+			for _, w := range res.Words {
+				out.Text += capital(w) + ". "
+			}
+			out.Text = strings.TrimSpace(out.Text)
 			read = append(read, heldRun{h, res})
 		}
 		shown = append(shown, out)

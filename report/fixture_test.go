@@ -57,7 +57,7 @@ func wearing(id, at string, centre float64) finding.Wearing {
 
 func configuration(name string, repairs []string, centre, low, high float64, runs ...finding.Wearing) finding.Configuration {
 	e := ff(centre, low, high)
-	return finding.Configuration{Name: name, Repairs: repairs, Wearings: runs, Donnings: len(runs), FitFactor: e, Penetration: e.Inverse(),
+	return finding.Configuration{Name: name, Repairs: repairs, Wearings: runs, Donnings: len(runs), Used: len(runs), FitFactor: e, Penetration: e.Inverse(),
 		OneIn: fmt.Sprintf("about 1 particle in %.0f gets in", centre)}
 }
 

@@ -173,7 +173,7 @@ func configsFigure(r *finding.Respirator, expected record.Range) *figure {
 			versus = brief(*c.VersusAsWorn)
 		}
 		f.Table.Rows = append(f.Table.Rows, []said{cell(c.Name), brief(c.FitFactor), versus,
-			cell(uncertainty.Number(float64(len(c.Wearings)))), cell(uncertainty.Number(float64(c.Donnings))), cell(c.OneIn)})
+			cell(usedOf(c)), cell(uncertainty.Number(float64(c.Donnings))), cell(c.OneIn)})
 	}
 	if expected.Stated() {
 		chart.Spans = []span{{"usual range of this reference: " + uncertainty.Number(expected.Low) + " to " + uncertainty.Number(expected.High),

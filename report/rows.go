@@ -3,6 +3,7 @@ package report
 import (
 	"math"
 
+	"telltale/finding"
 	"telltale/uncertainty"
 )
 
@@ -262,4 +263,13 @@ func (s scale) ruler(c *canvas, y float64, ticks []float64) {
 		d += "M" + px(s.place(v)) + " " + px(y) + "v5"
 	}
 	c.path("axis", d)
+}
+
+// usedOf is how many wearings of a configuration enter its figure, and of how many
+// where some are listed only.
+func usedOf(c finding.Configuration) string {
+	if c.Used == len(c.Wearings) {
+		return plainNumber(float64(c.Used))
+	}
+	return plainNumber(float64(c.Used)) + " of " + plainNumber(float64(len(c.Wearings)))
 }

@@ -193,7 +193,7 @@ func (p *textPage) configurations(r finding.Respirator) {
 			versus = brief(*c.VersusAsWorn)
 		}
 		lines := strings.Split(strings.TrimSuffix(folded("", c.Name, p.width/3), "\n"), "\n")
-		rows = append(rows, []string{shortened(lines[0], p.width/3), figure.Strong, figure.Light, versus.Strong, versus.Light, plainNumber(float64(len(c.Wearings)))})
+		rows = append(rows, []string{shortened(lines[0], p.width/3), figure.Strong, figure.Light, versus.Strong, versus.Light, usedOf(c)})
 		for _, more := range lines[1:] {
 			rows = append(rows, []string{shortened(more, p.width/3)})
 		}
