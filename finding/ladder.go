@@ -166,9 +166,6 @@ func pathWords(p attribution.Path) string {
 // words says in sentences what the ladder tells.
 func (a *attributedLadder) words(shown *Attribution) []string {
 	out := []string{fmt.Sprintf("Through the filter: %s, on face %s.", percentWords(shown.FilterPenetration), a.wearer)}
-	if !shown.Separable {
-		out = append(out, capital(shown.Reason)+".")
-	}
 	ways := map[string][]string{}
 	for _, s := range shown.SealShare {
 		ways[s.Dominant] = append(ways[s.Dominant], fmt.Sprintf("%s (%s of it past the seal)", s.Name, percentWords(s.Share)))

@@ -107,6 +107,9 @@ func (r *Respirator) say(groups []group) {
 	}
 	if r.Attribution != nil {
 		r.MayBeSaid = append(r.MayBeSaid, r.Attribution.Text...)
+		if !r.Attribution.Separable {
+			r.MayBeSaid = append(r.MayBeSaid, capital(r.Attribution.Reason)+".")
+		}
 	}
 	if r.ClaimCheck != nil {
 		r.MayBeSaid = append(r.MayBeSaid, r.ClaimCheck.Text)
