@@ -76,7 +76,7 @@ ROUNDS ?= 20000
 coverage:
 	@mkdir -p out
 	$(GO) test ./fitfactor -count 1 -timeout 0 -run '^TestIntervalsKeepTheirPromise$$' -rounds $(ROUNDS) -table $(CURDIR)/out/coverage.txt
-	tools/between.sh docs/science/coverage.md "coverage $(ROUNDS)" out/coverage.txt
+	tools/between.sh docs/science/coverage.md "$(ROUNDS) synthetic wearings a cell." out/coverage.txt
 
 # fuzz runs each fuzz target for a while.
 FUZZTIME ?= 5m
