@@ -151,6 +151,9 @@ func (e *evening) judged(r record.Respirator, ev claim.Evidence) *ClaimCheck {
 	v := claim.Judge(ev)
 	out := &ClaimCheck{Class: r.Claim, Verdict: string(v.Outcome), Text: v.Text, Measured: v.Measured, Rule: v.Rule,
 		Ground: unnumbered(v.Ground), WouldChange: append([]string{}, v.WouldChange...)}
+	if out.Measured.Level == 0 { // nothing was compared, at the level asked
+		out.Measured.Level = e.level
+	}
 	band := v.Expected
 	if band == nil && len(ev.Bands) > 0 {
 		band = &ev.Bands[0]

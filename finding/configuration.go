@@ -161,7 +161,7 @@ func (e *evening) configuration(g group, all []group) Configuration {
 		out.Repairs = append(out.Repairs, r.String())
 	}
 	for _, r := range g.results {
-		out.Wearings = append(out.Wearings, wearing(r))
+		out.Wearings = append(out.Wearings, wearing(r, e.level))
 		if r.counts() {
 			out.Used++
 		}
@@ -177,7 +177,7 @@ func (e *evening) configuration(g group, all []group) Configuration {
 }
 
 // wearing shows one run with its decision after the gates.
-func wearing(r result) Wearing {
+func wearing(r result, level float64) Wearing {
 	w := r.wearing
 	out := Wearing{ID: w.ID, Specimen: w.Specimen, Wearer: w.Wearer, Counters: counters(w.Ambient, w.Inside), Donning: w.Donning,
 		Protocol: w.Protocol, Observed: append([]string{}, w.Observed...), Excluded: w.Excluded, Problem: r.problem,
@@ -192,7 +192,7 @@ func wearing(r result) Wearing {
 		out.Gates = append(out.Gates, shown(g))
 	}
 	if r.fit == nil {
-		out.FitFactor = uncertainty.NewUnknown(0.95, r.problem)
+		out.FitFactor = uncertainty.NewUnknown(level, r.problem)
 		out.Penetration = out.FitFactor
 		return out
 	}

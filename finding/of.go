@@ -3,6 +3,7 @@ package finding
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"telltale/claim"
 	"telltale/control"
@@ -148,7 +149,12 @@ func (r *Respirator) caveats(results []result, groups []group) {
 		}
 	}
 	for _, x := range results {
-		if x.leftOut != "" {
+		switch {
+		case x.wearing.Excluded != "":
+			add("Run " + x.wearing.ID + " is listed and kept out of the figures: " + x.wearing.Excluded + ".")
+		case x.problem != "":
+			add("Run " + x.wearing.ID + " is listed and gave no figure: " + strings.TrimSuffix(x.problem, ".") + ".")
+		case x.leftOut != "":
 			add("Run " + x.wearing.ID + " is listed and left out of the pooled figures: " + x.leftOut + ".")
 		}
 	}

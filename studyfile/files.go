@@ -67,6 +67,10 @@ const (
 
 // readFile reads a plain file of at most limit bytes. Its fault has no place yet.
 func readFile(fsys fs.FS, name string, limit int64) ([]byte, *fault.Fault) {
+	notPlain := &fault.Fault{Code: unreadable, What: "is not a plain file", Do: "Name a file, not a folder or a device."}
+	if info, err := fs.Stat(fsys, name); err == nil && !info.Mode().IsRegular() {
+		return nil, notPlain // to open a pipe would wait for ever
+	}
 	f, err := fsys.Open(name)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, &fault.Fault{Code: missingFile, What: "is not in the study folder", Do: nearestFile(fsys, name), Err: err}
@@ -77,7 +81,7 @@ func readFile(fsys fs.FS, name string, limit int64) ([]byte, *fault.Fault) {
 	defer f.Close()
 	info, err := f.Stat()
 	if err != nil || !info.Mode().IsRegular() {
-		return nil, &fault.Fault{Code: unreadable, What: "is not a plain file", Do: "Name a file, not a folder or a device.", Err: err}
+		return nil, notPlain
 	}
 	data, err := io.ReadAll(io.LimitReader(f, limit+1))
 	if err != nil {
