@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"telltale/finding"
@@ -179,7 +180,7 @@ func printSingle(w io.Writer, f *finding.Single) error {
 		fmt.Fprintf(&b, "  %-10s %s\n", s.Name, s.Text)
 	}
 	b.WriteString("\nTo know beside it\n")
-	for _, c := range append(append([]string{}, f.Remarks...), f.Caveats...) {
+	for _, c := range slices.Concat(f.Remarks, f.Overall.FitFactor.Caveats, f.Caveats) {
 		fmt.Fprintf(&b, "  - %s\n", c)
 	}
 	for _, c := range f.Cautions {

@@ -14,6 +14,7 @@ import (
 	"os"
 	"os/signal"
 	"runtime/debug"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -76,8 +77,11 @@ func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) 
 	if err != nil {
 		return err
 	}
-	if len(args) == 0 {
+	switch {
+	case len(args) == 0:
 		args = []string{"--help"}
+	case args[0] == "help":
+		args = append(slices.Clone(args[1:]), "--help")
 	}
 	parsed, err := parser.Parse(args)
 	if err != nil {
