@@ -171,7 +171,9 @@ func rows(ts *testscript.TestScript, neg bool, args []string) {
 			t++
 		}
 	}
-	ts.Check(os.WriteFile(ts.MkAbs(args[0]), b.Bytes(), 0o666))
+	path := ts.MkAbs(args[0])
+	ts.Check(os.MkdirAll(filepath.Dir(path), 0o777))
+	ts.Check(os.WriteFile(path, b.Bytes(), 0o666))
 }
 
 // bytes FILE PART... writes a file of parts: x:HEX bytes, or else Go text with
