@@ -151,7 +151,34 @@ func (g group) pooled(level float64) uncertainty.Estimate {
 	for _, d := range g.donnings {
 		all = append(all, d.fit)
 	}
-	return uncertainty.RepeatsWithBounds(all, level)
+	return tellable(uncertainty.RepeatsWithBounds(all, level))
+}
+
+// tellable keeps an estimate whose limits are numbers; few wearings at a high level
+// can put them beyond any.
+func tellable(e uncertainty.Estimate) uncertainty.Estimate {
+	number := func(v float64) bool { return v > 0 && !math.IsInf(v, 1) }
+	switch e.Kind {
+	case uncertainty.Interval:
+		if number(e.Low) && number(e.High) {
+			return e
+		}
+	case uncertainty.AtLeast:
+		if number(e.Low) {
+			return e
+		}
+	case uncertainty.AtMost:
+		if number(e.High) {
+			return e
+		}
+	default:
+		return e
+	}
+	out := uncertainty.NewUnknown(e.Level, e.Assumption, e.Caveats...).With("Too few wearings for a limit at this level.")
+	if e.Kind == uncertainty.Interval && number(e.Value) {
+		out.Value = e.Value
+	}
+	return out
 }
 
 // configuration shows one configuration.
@@ -170,7 +197,7 @@ func (e *evening) configuration(g group, all []group) Configuration {
 	out.Penetration = out.FitFactor.Inverse()
 	out.OneIn = oneIn(out.FitFactor)
 	if g.key != "" && len(all) > 0 && all[0].key == "" {
-		change := versus(all[0], g, e.level)
+		change := tellable(versus(all[0], g, e.level))
 		out.VersusAsWorn = &change
 	}
 	return out
