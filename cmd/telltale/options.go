@@ -79,8 +79,8 @@ func positive(name string, v float64) error {
 }
 
 func checkLevel(v float64) error {
-	if !(v >= 0.5 && v <= 0.999999) {
-		return usage{fmt.Errorf("--level is %v; it must lie between 0.5 and 0.999999, such as 0.95", v)}
+	if !(v > 0.5 && v <= 0.999999) {
+		return usage{fmt.Errorf("--level is %v; it must lie above 0.5 and not above 0.999999, such as 0.95", v)}
 	}
 	return nil
 }
