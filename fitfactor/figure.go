@@ -18,15 +18,15 @@ import (
 type caution struct{ scale, deviations float64 }
 
 var (
-	printed = caution{1, 0.25}
-	guarded = caution{1.7, 1}
+	printed = caution{1, 0.35}
+	guarded = caution{1.8, 1.4}
 )
 
 // What is expected of a leak before looking: its relative variance times its
 // correlation time, in seconds, with a standard deviation. Calm breathing gives
 // about 0.3 s, talking about 7 s (log-normal leaks of GSD 1.3 over 2 s, and of GSD
 // 2 over 6 s).
-const usualS, usualDeviationS = 2.0, 10.0
+const usualS, usualDeviationS = 3.0, 10.0
 
 // excess is the variance to be used for an estimate, its variance, the mean and
 // the seconds it rests on, and the variance left to it.
