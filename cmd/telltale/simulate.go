@@ -15,17 +15,13 @@ type simulateCmd struct {
 	Scenario string `help:"Name of the scenario; without it the scenarios are listed." placeholder:"NAME"`
 	Seed     uint64 `help:"Seed: the same seed makes the same study." default:"1"`
 	Out      string `help:"Folder for the study (default: out/NAME)." placeholder:"DIR"`
-	JSON     bool   `help:"Print the truth as JSON alone."`
+	JSON     bool   `help:"Print the truth (or the list of scenarios) as JSON alone."`
 }
 
 // Run writes a practice study, with the truth in a file apart.
 func (c simulateCmd) Run(s streams) error {
 	if c.Scenario == "" {
-		rows := [][]string{{"scenario", "what it shows"}}
-		for _, sc := range demo.Scenarios() {
-			rows = append(rows, []string{sc.Name, sc.About})
-		}
-		return report.Columns(s.out, rows, "ll")
+		return c.list(s)
 	}
 	scenario, ok := demo.ScenarioByName(c.Scenario)
 	if !ok {
@@ -52,6 +48,24 @@ func (c simulateCmd) Run(s streams) error {
 	}
 	_, err := fmt.Fprintf(s.out, "The study: %s\nThe truth, apart: %s\nNext: telltale report %s\n", c.Out, apart, c.Out)
 	return err
+}
+
+// list tells the scenarios.
+func (c simulateCmd) list(s streams) error {
+	type line struct {
+		Name  string `json:"name"`
+		About string `json:"about"`
+	}
+	var all []line
+	rows := [][]string{{"scenario", "what it shows"}}
+	for _, sc := range demo.Scenarios() {
+		all = append(all, line{sc.Name, sc.About})
+		rows = append(rows, []string{sc.Name, sc.About})
+	}
+	if c.JSON {
+		return writeJSON(s.out, all)
+	}
+	return report.Columns(s.out, rows, "ll")
 }
 
 // writeFiles writes a folder of files; their names come from this program.
