@@ -45,14 +45,8 @@ func (r result) counts() bool { return r.wearing.Excluded == "" && r.fit != nil 
 
 func newEvening(s *record.Study, level float64) *evening {
 	e := &evening{study: s, level: level, results: map[string]result{}, sessions: map[session]*gated{}}
-	for _, w := range s.Wearings {
-		r := result{wearing: w}
-		fit, err := fitfactor.Of(w.Trace, e.settings(w))
-		if err != nil {
-			r.problem = err.Error()
-		} else {
-			r.fit = fit
-		}
+	for i, r := range each(s.Wearings, e.result) {
+		w := s.Wearings[i]
 		e.results[w.ID] = r
 		key := sessionOf(w)
 		if e.sessions[key] == nil {
@@ -67,6 +61,15 @@ func newEvening(s *record.Study, level float64) *evening {
 	}
 	e.gateWearings()
 	return e
+}
+
+// result computes one run.
+func (e *evening) result(w record.Wearing) result {
+	fit, err := fitfactor.Of(w.Trace, e.settings(w))
+	if err != nil {
+		return result{wearing: w, problem: err.Error()}
+	}
+	return result{wearing: w, fit: fit}
 }
 
 func sessionOf(w record.Wearing) session { return session{day(w.At), w.Ambient, w.Inside} }

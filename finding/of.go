@@ -1,6 +1,7 @@
 package finding
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -31,9 +32,7 @@ func Of(s *record.Study, o Options) *Findings {
 	f := &Findings{Format: Format, Program: o.Program, Level: o.Level, Study: studyLine(s),
 		Rules: []string{fitfactor.Version, fitfactor.DecisionRule, control.Version, claim.Rule}}
 	f.Sessions = e.describe()
-	for _, r := range s.Respirators {
-		f.Respirators = append(f.Respirators, e.respirator(r))
-	}
+	f.Respirators = each(s.Respirators, e.respirator)
 	f.Runs = runs(f.Respirators)
 	return f
 }
@@ -78,7 +77,7 @@ func runs(all []Respirator) (out Runs) {
 
 // respirator gathers everything about one respirator.
 func (e *evening) respirator(r record.Respirator) Respirator {
-	out := Respirator{ID: r.ID, Name: r.Name, Claim: r.Claim, Role: string(r.Role), Obtained: r.Obtained}
+	out := Respirator{ID: r.ID, Name: cmp.Or(r.Name, r.ID), Claim: r.Claim, Role: string(r.Role), Obtained: r.Obtained}
 	var results []result
 	for _, w := range e.study.Wearings {
 		if w.Respirator == r.ID {

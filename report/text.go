@@ -230,7 +230,11 @@ func (p *textPage) claim(check *finding.ClaimCheck) {
 	p.heading("Can it be " + check.Class + "? " + stateOf(check.Verdict).Word)
 	p.paragraph(check.Text)
 	if e := check.Expected; e != nil {
-		p.paragraph("A filter that only just meets the class, sealed, would show " + bandWords(e) + " here; measured " + check.Measured.Words() + ".")
+		measured := ""
+		if check.Measured.Kind != uncertainty.Unknown {
+			measured = "; measured " + check.Measured.Words()
+		}
+		p.paragraph("A filter that only just meets the class, sealed, would show " + bandWords(e) + " here" + measured + ".")
 	}
 	p.list(check.Ground)
 }

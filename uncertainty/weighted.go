@@ -80,7 +80,25 @@ func (q Quotient) Upper(level float64) float64 {
 // times scale. A shape of 0 is a point at zero.
 type gammaSum struct {
 	shape, scale float64
-	background   float64 // added to the background's counts: 1 for the lower sum, 0 for the upper
+	background   float64   // added to the background's counts: 1 for the lower sum, 0 for the upper
+	below        []float64 // points of equal probability of what the background takes off; nil = nothing
+}
+
+// backgroundPoints is how many points stand for the background's own uncertainty;
+// 16 move a limit by less than a thousandth.
+const backgroundPoints = 16
+
+// below gives the points of a background.
+func (q Quotient) below(extra float64) (out []float64) {
+	shape := q.Background.Count + extra
+	if q.Background.Weight == 0 || shape == 0 {
+		return nil
+	}
+	for i := range backgroundPoints {
+		b := mathext.GammaIncRegInv(shape, (float64(i)+0.5)/backgroundPoints)
+		out = append(out, b*q.Background.Weight)
+	}
+	return out
 }
 
 // shapes gives the two gamma distributions that bracket the sum: without, and
@@ -94,32 +112,24 @@ func (q Quotient) shapes() (lower, upper gammaSum) {
 		variance += t.Count * t.Weight * w
 		largest = math.Max(largest, w)
 	}
-	lower = gammaSum{background: 1}
+	lower = gammaSum{background: 1, below: q.below(1)}
 	if mean > 0 {
 		lower.shape, lower.scale = mean*mean/variance, variance/mean
 	}
 	m, v := mean+largest, variance+largest*largest
-	return lower, gammaSum{shape: m * m / v, scale: v / m}
+	return lower, gammaSum{shape: m * m / v, scale: v / m, below: q.below(0)}
 }
 
 // cdf is the confidence that the quotient is at most p, for one bracketing sum.
 func (q Quotient) cdf(g gammaSum, p float64) float64 {
-	if q.Background.Weight == 0 {
-		return q.cdfAbove(g, p, 0)
-	}
-	// The background's own uncertainty is averaged over quantiles of equal
-	// probability; 16 of them move a limit by less than a thousandth.
-	const nodes = 16
-	shape := q.Background.Count + g.background
-	if shape == 0 {
+	if len(g.below) == 0 {
 		return q.cdfAbove(g, p, 0)
 	}
 	sum := 0.0
-	for i := range nodes {
-		b := mathext.GammaIncRegInv(shape, (float64(i)+0.5)/nodes)
-		sum += q.cdfAbove(g, p, b*q.Background.Weight)
+	for _, b := range g.below {
+		sum += q.cdfAbove(g, p, b)
 	}
-	return sum / nodes
+	return sum / float64(len(g.below))
 }
 
 // cdfAbove is P(sum <= p x ambient + b), the ambient level being a gamma variate
