@@ -75,7 +75,7 @@ func fromPrior(r *rand.Rand, exercises int, ambient, lnf float64, change func(l 
 					v += se * r.NormFloat64()
 				}
 				each[c][w] = append(each[c][w], math.Exp(v))
-				x.Exercises = append(x.Exercises, Exercise{Ambient: poisson(r, ambient), Inside: poisson(r, ambient*(math.Exp(f)+math.Exp(v)))})
+				x.Exercises = append(x.Exercises, Exercise{Ambient: poisson(r, ambient), Inside: poisson(r, ambient*(math.Exp(f)+math.Exp(v))), FlowFactor: 1})
 			}
 			g.Wearings = append(g.Wearings, x)
 		}

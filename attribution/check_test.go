@@ -45,7 +45,7 @@ func asLadder(rows [][]float64) Ladder {
 			g.Wearings = append(g.Wearings, Wearing{})
 		}
 		w := &g.Wearings[int(r[1])]
-		w.Exercises = append(w.Exercises, Exercise{Ambient: r[len(r)-2], Inside: r[len(r)-1]})
+		w.Exercises = append(w.Exercises, Exercise{Ambient: r[len(r)-2], Inside: r[len(r)-1], FlowFactor: 1})
 	}
 	return l
 }

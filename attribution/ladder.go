@@ -60,8 +60,9 @@ type Exercise struct {
 	// Exposure is the ratio of the volumes counted, inside / ambient, with the
 	// corrections (pairing, efficiency, background) folded in; 0 means 1.
 	Exposure float64
-	// FlowFactor is this exercise's breathing flow relative to the ladder's mean;
-	// 0 means 1 (not known).
+	// FlowFactor is this exercise's recorded breathing flow relative to the
+	// ladder's mean. 0 means not known: what is believed of it then comes from Name
+	// (the only exercise of a run stands for its mean).
 	FlowFactor float64
 	// Coarse holds the counts of a second, coarser size channel of the same
 	// exercise, if there is one.

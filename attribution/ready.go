@@ -21,10 +21,11 @@ func ready(l *Ladder, priors []Prior) *model {
 			if w.Bound != Measured {
 				w.Exercises = []Exercise{w.whole()}
 			}
-			for _, e := range w.Exercises {
-				u := newUnit(e.Ambient, e.Inside, e.Exposure, e.FlowFactor, w.Bound)
+			flow, sd := w.flows()
+			for i, e := range w.Exercises {
+				u := newUnit(e.Ambient, e.Inside, e.Exposure, flow[i], sd[i], w.Bound)
 				if e.Coarse != nil {
-					c := newUnit(e.Coarse.Ambient, e.Coarse.Inside, e.Coarse.Exposure, e.FlowFactor, Measured)
+					c := newUnit(e.Coarse.Ambient, e.Coarse.Inside, e.Coarse.Exposure, flow[i], 0, Measured)
 					u.coarse = &c
 				}
 				x.units = append(x.units, u)

@@ -66,7 +66,7 @@ func (u truth) ladder(r *rand.Rand) Ladder {
 				if u.order != nil {
 					x += math.Log(u.order[j])
 				}
-				e := Exercise{Ambient: poisson(r, u.ambient)}
+				e := Exercise{Ambient: poisson(r, u.ambient), FlowFactor: 1}
 				for e.Inside = math.Inf(1); e.Inside > e.Ambient; {
 					e.Inside = poisson(r, u.ambient*min(u.f+math.Exp(x), 0.9))
 				}
