@@ -16,22 +16,20 @@ type unit struct {
 	x, y   float64 // ambient and inside
 	e      float64 // exposure, inside / ambient
 	flow   float64 // flow relative to the mean, as recorded or believed
-	haze   float64 // sd of ln(-ln q) of the filter's part q, for what is not known of the flow
+	whole  bool    // the run as a whole, which has no exercise luck
 	bound  Bound
 	coarse *unit   // the coarser size channel, sharing the leak
 	peak   float64 // the largest log likelihood over the penetration
-	points []point // of the penetration that the counts see
 }
 
-func newUnit(x, y, e, flow, sd float64, bound Bound) unit {
+func newUnit(x, y, e, flow float64, bound Bound) unit {
 	if y > mostCounts {
 		x, y = x*mostCounts/y, mostCounts
 	}
-	u := unit{x: x, y: y, e: oneIfZero(e), flow: flow, haze: haze(flow, sd), bound: bound}
+	u := unit{x: x, y: y, e: oneIfZero(e), flow: oneIfZero(flow), bound: bound}
 	if bound == Measured {
 		u.peak = u.lnLikelihood(y / (x * u.e))
 	}
-	u.lay()
 	return u
 }
 
@@ -85,9 +83,7 @@ func (u *unit) lnRatio(p float64) float64 { return u.lnLikelihood(p) - u.peak }
 func (u *unit) width(f float64, b block) float64 {
 	p := u.y / (u.x * u.e)
 	s := math.Sqrt(math.Max(u.y, 1)) / (u.x * u.e)
-	fine := throughAt(f, u.flow, b.exponent)
-	s = math.Hypot(s, 0.7*fine*math.Log(fine)*u.haze)
-	w := s / math.Max(p-fine, 2*s)
+	w := s / math.Max(p-throughAt(f, u.flow, b.exponent), 2*s)
 	if u.coarse != nil {
 		w = min(w, u.coarse.width(math.Pow(f, b.steepness), b))
 	}
@@ -110,9 +106,6 @@ func (u *unit) best(f float64) float64 {
 // curve tabulates the likelihood against the log leak on a lattice, beside the
 // filter f, relative to the best that a leak can do there.
 func (u *unit) curve(f float64, b block, lat *lattice, buf []float64) curve {
-	if u.haze > 0 {
-		return u.misty(f, b, lat, buf)
-	}
 	leak := math.Pow(u.flow, leakExponent)
 	fine := throughAt(f, u.flow, b.exponent)
 	top := u.best(fine)
@@ -147,16 +140,7 @@ func (u *unit) curve(f float64, b block, lat *lattice, buf []float64) curve {
 
 // alone is the log likelihood of the filter without any leak.
 func (u *unit) alone(f float64, b block) float64 {
-	fine := throughAt(f, u.flow, b.exponent)
-	if u.haze > 0 {
-		m := u.mist(fine, b)
-		ln := math.Log(math.Max(m.mean(0), 1e-300)) + u.peak + u.constant()
-		if c := u.coarse; c != nil {
-			ln += c.peak + c.constant()
-		}
-		return ln
-	}
-	ln := u.lnLikelihood(fine) + u.constant()
+	ln := u.lnLikelihood(throughAt(f, u.flow, b.exponent)) + u.constant()
 	if u.coarse != nil {
 		ln += u.coarse.alone(math.Pow(f, b.steepness), b)
 	}

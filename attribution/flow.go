@@ -57,7 +57,7 @@ const mostBlocks = 12
 
 // blocks cuts the beliefs that the ladder's counts can tell apart into equally
 // likely parts, as many as the counts resolve; one where no flow and no coarse
-// channel was recorded.
+// channel was given.
 func (m *model) blocks(most int) []block {
 	flow, coarse := m.resolves()
 	flow, coarse = min(flow, most), min(coarse, most)
@@ -109,10 +109,11 @@ func (m *model) resolves() (flow, coarse int) {
 	for _, r := range m.rungs {
 		for _, w := range r.wearings {
 			for _, u := range w.units {
-				if u.haze == 0 { // what is not known has the exponent folded in
-					slope := lnf * math.Log(u.flow)
-					inFlow += u.y * slope * slope
+				if !w.recorded() {
+					u.flow = 1
 				}
+				slope := lnf * math.Log(u.flow)
+				inFlow += u.y * slope * slope
 				if u.coarse != nil {
 					inCoarse += (u.coarse.y + 1) * lnf * lnf
 				}

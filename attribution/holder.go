@@ -134,7 +134,7 @@ func (l *Ladder) addHolder(sum map[int]float64, worn []string, scatters []float6
 // curve is the run's likelihood against ln f at breathing, on the holder's
 // lattice, where the run saw f^power.
 func (h *Holder) curve(power float64) curve {
-	u := newUnit(h.Upstream, h.Downstream, h.Exposure, 1, 0, Measured)
+	u := newUnit(h.Upstream, h.Downstream, h.Exposure, 1, Measured)
 	lo, hi := int(math.Floor(-16/holderStep)), int(math.Ceil(math.Log(FilterMost)/holderStep))
 	out := curve{lo: lo, ln: 0}
 	for i := lo; i <= hi; i++ {

@@ -61,14 +61,18 @@ func (o *outlook) worn(what string, counts int, ambient float64, leak func(i int
 }
 
 // usual is the usual number of counts in a wearing and their room counts, by the
-// median.
+// median. A run without recorded flows counts as a whole.
 func usual(m *model) (counts int, ambient float64) {
 	var n []int
 	var x []float64
 	for _, r := range m.rungs {
 		for _, w := range r.wearings {
-			n = append(n, len(w.units))
-			for _, u := range w.units {
+			units := w.units
+			if !w.recorded() {
+				units = units[:1]
+			}
+			n = append(n, len(units))
+			for _, u := range units {
 				x = append(x, u.x*u.e)
 			}
 		}

@@ -21,11 +21,14 @@ func ready(l *Ladder, priors []Prior) *model {
 			if w.Bound != Measured {
 				w.Exercises = []Exercise{w.whole()}
 			}
-			flow, sd := w.flows()
-			for i, e := range w.Exercises {
-				u := newUnit(e.Ambient, e.Inside, e.Exposure, flow[i], sd[i], w.Bound)
+			if w.unknown() {
+				x.units = w.unknownUnits()
+				w.Exercises = nil
+			}
+			for _, e := range w.Exercises {
+				u := newUnit(e.Ambient, e.Inside, e.Exposure, e.FlowFactor, w.Bound)
 				if e.Coarse != nil {
-					c := newUnit(e.Coarse.Ambient, e.Coarse.Inside, e.Coarse.Exposure, flow[i], 0, Measured)
+					c := newUnit(e.Coarse.Ambient, e.Coarse.Inside, e.Coarse.Exposure, e.FlowFactor, Measured)
 					u.coarse = &c
 				}
 				x.units = append(x.units, u)
@@ -65,6 +68,7 @@ type solution struct {
 	walked string      // how the chains went; empty when the quadrature did it
 	failed string      // the diagnostic that did not pass
 	lnfs   []ordered   // [prior] of the chains' ln f
+	unread *solution   // under the first prior, if exercises without recorded flows said nothing; nil when there are none
 }
 
 // solve works the model by quadrature: a first look, then grids that are halved

@@ -92,7 +92,7 @@ type ZoneShare struct {
 // PriorAnswer is what one named prior makes of the same counts.
 type PriorAnswer struct {
 	Prior      Prior
-	LnMarginal float64              // log marginal likelihood; NaN where a chain was needed
+	LnMarginal float64              // log marginal likelihood; NaN where a chain was needed, and where the exercises went unread
 	Filter     uncertainty.Estimate // two-sided, whatever separates it
 }
 

@@ -23,20 +23,33 @@ func (s *solution) separable(l *Ladder, priors []PriorAnswer) (bool, string) {
 	if len(l.Holders) > 0 && hi/lo <= tellsApartHolder {
 		return true, "the filter was measured alone in a holder"
 	}
-	if hi/lo <= tellsApart && !s.m.deep {
-		return true, "rungs and wearings agree more closely than leaks do"
-	}
-	if hi/lo <= tellsApart {
-		return true, "the exercises tell them apart: a leak moves with the head, a filter does not"
+	kinds := s.m.evidence()
+	if hi/lo <= tellsApart && kinds != "" {
+		return true, kinds
 	}
 	why := fmt.Sprintf("seal and filter cannot be told apart: under the named priors the filter may let through from %s to %s", percent(lo), percent(hi))
 	switch {
 	case len(l.Holders) > 0:
 		return false, why + ", although the filter was measured alone"
-	case !s.m.deep:
+	case kinds == "":
 		return false, why + "; totals alone bound the filter only from above"
 	}
 	return false, why + "; the exercises of the best rung do not narrow it enough"
+}
+
+// evidence words what beside totals could tell seal and filter apart; empty for
+// totals alone, which bound the filter only from above, however they agree.
+func (m *model) evidence() string {
+	flow, coarse := m.resolves()
+	switch {
+	case coarse > 1:
+		return "the sizes tell them apart: a filter sorts particles by size, a leak hardly does"
+	case flow > 1:
+		return "the flows tell them apart: a filter lets through more at a higher flow, a leak does not"
+	case m.deep:
+		return "the exercises tell them apart: a leak moves with the head, a filter does not"
+	}
+	return ""
 }
 
 // span is the lowest and the highest bound under any prior.
@@ -54,14 +67,17 @@ func (s *solution) filter(separable bool, priors []PriorAnswer, level float64) u
 	if separable {
 		e := s.filterUnder(0, level)
 		e.Low, e.High = span(priors)
-		e.Assumption = fmt.Sprintf("value under %s; bounds: the widest over the %d named priors", s.priors[0], len(s.priors))
+		e.Assumption = fmt.Sprintf("value under %s; bounds: the widest over the %d named priors", s.priors[0], len(priors))
 		return e
 	}
 	most := 0.0
 	for k := range s.priors {
 		most = max(most, math.Exp(s.filterAt(k, level)))
 	}
-	return uncertainty.NewAtMost(most, level, fmt.Sprintf("the largest bound over the %d named priors", len(s.priors)),
+	if s.unread != nil {
+		most = max(most, math.Exp(s.unread.filterAt(0, level)))
+	}
+	return uncertainty.NewAtMost(most, level, fmt.Sprintf("the largest bound over the %d named priors", len(priors)),
 		fmt.Sprintf("under the %s prior alone the bound is %s", s.priors[0].Name, percent(math.Exp(s.filterAt(0, level)))),
 		"the filter may be much better: nothing bounds it from below")
 }
@@ -87,6 +103,9 @@ func (s *solution) caveats(l *Ladder, priors []PriorAnswer) []string {
 	}
 	if s.m.deep {
 		out = append(out, "a leak that does not move with the head would look like filter")
+	}
+	if s.unread != nil {
+		out = append(out, "the exercises' breathing flows were not recorded: what is believed of them by the exercises' names was taken, and nothing is said that the runs as wholes speak against")
 	}
 	if s.walked != "" {
 		out = append(out, "worked by chains ("+s.m.needsChain()+"): no Bayes factors, and steadier repaired leaks were not tried")

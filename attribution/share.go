@@ -14,10 +14,9 @@ const decided = 0.9
 func (s *solution) rung(l *Ladder, c int, separable bool, level float64) RungResult {
 	d := s.draws
 	g := RungResult{Name: l.Rungs[c].Name(), Wearings: len(l.Rungs[c].Wearings)}
-	total, share := make([]float64, d.len()), make([]float64, d.len())
+	total, share := make([]float64, d.len()), d.share(c)
 	for i := range total {
-		f, leak := math.Exp(d.lnf[i]), math.Exp(d.leak[c][i])
-		total[i], share[i] = f+leak, leak/(f+leak)
+		total[i] = math.Exp(d.lnf[i]) + math.Exp(d.leak[c][i])
 	}
 	lo, mid, hi := tail(level)
 	est := func(v []float64, assumption string) uncertainty.Estimate {
@@ -29,12 +28,16 @@ func (s *solution) rung(l *Ladder, c int, separable bool, level float64) RungRes
 	if separable {
 		g.Leak = est(exp(d.leak[c]), "the rung's median leak; "+s.priors[0].Name+" prior")
 	}
-	g.SealShare = s.sealShare(share, separable, level)
+	g.SealShare = s.sealShare(c, share, separable, level)
 	g.MostlySeal = s.chance(func(i int) bool { return d.leak[c][i] > d.lnf[i] })
 	for k := range s.priors {
 		if p := s.loose(k); p != nil {
 			g.MostlySeal.Least, g.MostlySeal.Most = min(g.MostlySeal.Least, p[c]), max(g.MostlySeal.Most, min(p[c], 1))
 		}
+	}
+	if u := s.unread; u != nil {
+		p := u.chance(func(i int) bool { return u.draws.leak[c][i] > u.draws.lnf[i] }).Value
+		g.MostlySeal.Least, g.MostlySeal.Most = min(g.MostlySeal.Least, p), max(g.MostlySeal.Most, p)
 	}
 	g.Path = path(g.MostlySeal)
 	for _, bf := range s.sealed {
@@ -71,15 +74,26 @@ func path(c Chance) Path {
 
 // sealShare is an interval when seal and filter can be told apart. When they
 // cannot, the filter's upper bound still gives the seal at least a share.
-func (s *solution) sealShare(share []float64, separable bool, level float64) uncertainty.Estimate {
+func (s *solution) sealShare(c int, share []float64, separable bool, level float64) uncertainty.Estimate {
 	lo, mid, hi := tail(level)
 	q := order(share, nil)
-	if separable {
+	var plain ordered // without the exercises
+	if s.unread != nil {
+		plain = order(s.unread.draws.share(c), nil)
+	}
+	switch {
+	case separable && s.unread != nil:
+		return uncertainty.New(q.at(mid), min(q.at(lo), plain.at(lo)), max(q.at(hi), plain.at(hi)), level,
+			"at the rung's median leak; "+s.priors[0].Name+" prior, with and without the exercises")
+	case separable:
 		return uncertainty.New(q.at(mid), q.at(lo), q.at(hi), level, "at the rung's median leak; "+s.priors[0].Name+" prior")
 	}
 	least := 1.0
 	for k := range s.priors {
 		least = min(least, q.under(s.lnRel[k]).at(1-level))
+	}
+	if s.unread != nil {
+		least = min(least, plain.at(1-level))
 	}
 	const assumption = "at the rung's median leak; the least of the named priors"
 	if least < worthSaying {
@@ -114,6 +128,15 @@ func exp(v []float64) []float64 {
 	out := make([]float64, len(v))
 	for i, x := range v {
 		out[i] = math.Exp(x)
+	}
+	return out
+}
+
+// share is the seal's share of a rung at each draw.
+func (d *draws) share(c int) []float64 {
+	out := make([]float64, d.len())
+	for i := range out {
+		out[i] = 1 / (1 + math.Exp(d.lnf[i]-d.leak[c][i]))
 	}
 	return out
 }

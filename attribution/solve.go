@@ -35,6 +35,10 @@ func Solve(l Ladder, o Options) (Result, error) {
 	}
 	priors := append([]Prior{base}, variants...)
 	s := ready(&l, priors).solve(priors)
+	if plain, any := l.unread(); any && s.failed == "" {
+		s.unread = ready(&plain, priors[:1]).solve(priors[:1])
+		s.failed = s.unread.failed
+	}
 	return s.result(&l, o), nil
 }
 
@@ -66,6 +70,10 @@ func (s *solution) result(l *Ladder, o Options) Result {
 	}
 	if s.failed != "" {
 		return s.withheld(l, r, o.Level)
+	}
+	if s.unread != nil {
+		a := PriorAnswer{Prior: base(s.priors[0], unreadName), LnMarginal: math.NaN(), Filter: s.unread.filterUnder(0, o.Level)}
+		r.Priors = append(r.Priors, a)
 	}
 	r.Separable, r.Reason = s.separable(l, r.Priors)
 	r.Filter = s.filter(r.Separable, r.Priors, o.Level)
@@ -106,4 +114,10 @@ func (s *solution) withheld(l *Ladder, r Result, level float64) Result {
 			MostlySeal: Chance{math.NaN(), math.NaN(), math.NaN()}, Path: Undecided})
 	}
 	return r
+}
+
+// base is the prior under another name.
+func base(p Prior, name string) Prior {
+	p.Name = name
+	return p
 }

@@ -285,7 +285,7 @@ func TestDeepBreathingTellsALeakFromAFilter(t *testing.T) {
 		for c := range 2 {
 			g := Rung{Repairs: climb[c]}
 			for range 3 {
-				g.Wearings = append(g.Wearings, Wearing{Exercises: []Exercise{{Ambient: 20000, Inside: 400}, {Ambient: 20000, Inside: deep, FlowFactor: 3}}})
+				g.Wearings = append(g.Wearings, Wearing{Exercises: []Exercise{{Ambient: 20000, Inside: 400, FlowFactor: 1}, {Ambient: 20000, Inside: deep, FlowFactor: 3}}})
 			}
 			l.Rungs = append(l.Rungs, g)
 		}

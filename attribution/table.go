@@ -19,6 +19,9 @@ type wearing struct {
 	donning, specimen string
 }
 
+// recorded reports whether its exercises' flows were.
+func (w *wearing) recorded() bool { return !w.units[0].whole }
+
 // grid is the outer points: the log of the filter's penetration and of the two
 // scatters, each with the width of its cell, and the blocks. The second index
 // runs over the blocks and, within each, over the exercise scatters.
@@ -178,23 +181,22 @@ func (w *worker) single() {
 // wearingLuck integrates the exercises' luck out: each wearing's likelihood
 // against its own median leak.
 func (w *worker) wearingLuck(sigma, step float64, stride int) {
-	k := newKernel(sigma, step)
+	lucky, none := newKernel(sigma, step), newKernel(0, step)
 	w.luck = w.luck[:0]
 	for i, cs := range w.units {
 		var out curve
-		if len(cs) == 1 { // a run known only as a whole is its own median
-			one := newKernel(0, step)
-			out = spread(&cs[0], &one, stride, w.lucks[i])
-		} else {
-			for j := range cs {
-				if j == 0 {
-					out = spread(&cs[j], &k, stride, w.lucks[i])
-					continue
-				}
-				c := spread(&cs[j], &k, stride, w.tmp)
-				w.tmp = c.v
-				out.times(&c)
+		for j := range cs {
+			k := &lucky
+			if len(cs) == 1 || w.m.rungs[w.c].wearings[i].units[j].whole { // a run as a whole is its own median
+				k = &none
 			}
+			if j == 0 {
+				out = spread(&cs[j], k, stride, w.lucks[i])
+				continue
+			}
+			c := spread(&cs[j], k, stride, w.tmp)
+			w.tmp = c.v
+			out.times(&c)
 		}
 		out.scale()
 		w.lucks[i] = out.v

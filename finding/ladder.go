@@ -78,11 +78,9 @@ func mainWearer(groups []group) (wearer string, runs int) {
 	return wearer, runs
 }
 
-// rungWearing turns a run into effective counts. Its exercises are not told apart:
-// a filter lets through more at a higher flow, and where the flow of each exercise
-// is not known that would be mistaken for a leak that moves with the head. ok is
-// false when the run's scatter is not known, or when more was counted inside than
-// outside, which is no matter of seal or filter.
+// rungWearing turns a run into effective counts, by exercise where each of them has
+// its own. ok is false when the run's scatter is not known, or when more was counted
+// inside than outside, which is no matter of seal or filter.
 func rungWearing(x result) (w attribution.Wearing, ok bool) {
 	w = attribution.Wearing{ID: x.wearing.ID, Donning: x.wearing.Donning, Specimen: x.wearing.Specimen, Wearer: x.wearing.Wearer}
 	switch ambient, inside := x.fit.Capped(); {
@@ -97,8 +95,37 @@ func rungWearing(x result) (w attribution.Wearing, ok bool) {
 	if !known || c.Inside/c.Ambient/c.Exposure > 1 {
 		return w, false
 	}
-	w.Exercises = []attribution.Exercise{{Name: "whole run", Ambient: c.Ambient, Inside: c.Inside, Exposure: c.Exposure}}
+	if w.Exercises = inEffect(x.fit.Exercises); len(w.Exercises) < 2 {
+		w.Exercises = []attribution.Exercise{{Name: "whole run", Ambient: c.Ambient, Inside: c.Inside, Exposure: c.Exposure}}
+	}
 	return w, true
+}
+
+// inEffect are the counted exercises in effective counts, with their breathing
+// flow over the run's mean where it was recorded in all; nil when one of them
+// cannot be used, so that the run is taken as a whole.
+func inEffect(all []fitfactor.Exercise) (out []attribution.Exercise) {
+	mean, recorded := 0.0, true
+	for _, x := range all {
+		if !x.Counted {
+			continue
+		}
+		c, known := x.Effective()
+		if !known || c.Inside/c.Ambient/c.Exposure > 1 {
+			return nil
+		}
+		out = append(out, attribution.Exercise{Name: x.Name, Ambient: c.Ambient, Inside: c.Inside, Exposure: c.Exposure, FlowFactor: x.FlowLMin})
+		mean += x.FlowLMin
+		recorded = recorded && x.FlowLMin > 0
+	}
+	mean /= float64(len(out))
+	for i := range out {
+		if !recorded {
+			mean, out[i].FlowFactor = 1, 0
+		}
+		out[i].FlowFactor /= mean
+	}
+	return out
 }
 
 // clamped are the runs of a respirator's filter alone.

@@ -62,6 +62,7 @@ type Exercise struct {
 	Drift        float64              // change of the room across the exercise, as a share of its mean
 	Inflation    float64              // variance of the inside counts over Poisson's
 	Coverage     float64              // share of the rows expected that were read
+	FlowLMin     float64              // mean size of the breathing flow, in and out; 0 when it was not recorded
 	guard        uncertainty.Estimate // exact limits, for decisions
 	effective    Effective
 	part         part
@@ -150,6 +151,7 @@ func figures(t *record.Trace, s Settings) (*Result, error) {
 	r.describeRoom(room, s.Protocol)
 	for i := range exercises {
 		r.measure(&exercises[i], room, inside, back, pair)
+		exercises[i].FlowLMin = exercises[i].part.rows.flow(t.FlowLMin)
 	}
 	r.Exercises = exercises
 	r.conclude(room, pair)

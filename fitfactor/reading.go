@@ -242,3 +242,18 @@ func (s series) between(from, to int) series {
 	j := sort.Search(len(s), func(i int) bool { return s[i].row >= to })
 	return s[i:j]
 }
+
+// flow is the mean size of the breathing flow over the rows; 0 without any.
+func (s series) flow(perRow []float64) float64 {
+	sum, n := 0.0, 0
+	for _, x := range s {
+		if x.row < len(perRow) && !math.IsNaN(perRow[x.row]) {
+			sum += math.Abs(perRow[x.row])
+			n++
+		}
+	}
+	if n == 0 {
+		return 0
+	}
+	return sum / float64(n)
+}
