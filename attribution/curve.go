@@ -30,6 +30,18 @@ func (c *curve) at(i int) float64 {
 	return c.v[i-c.lo]
 }
 
+// between interpolates at u, in units of the curve's step.
+func (c *curve) between(u float64) float64 {
+	switch k := int(math.Floor(u)); {
+	case u < float64(c.lo):
+		return c.left
+	case k >= c.hi():
+		return c.at(k) * max(0, 1-(u-float64(k)))
+	default:
+		return cubic(c.at(k-1), c.at(k), c.at(k+1), c.at(k+2), u-float64(k))
+	}
+}
+
 // kernel is a symmetric weight on the lattice that stands for a normal scatter.
 type kernel struct {
 	w    []float64 // weights at the distances -span ... span

@@ -176,8 +176,9 @@ func floor(n int) []float64 {
 }
 
 // final makes the grid of the closer look: ln f on a stretched axis that fits
-// the density's two flanks, and the scatters where they have weight.
-func (l *look) final(stepf, fineness float64, deep bool, blocks []block) grid {
+// the density's two flanks, and the scatters where they have weight; finee 0 means
+// that there is no exercise scatter.
+func (l *look) final(stepf, fineness, finee float64, blocks []block) grid {
 	g := grid{blocks: blocks}
 	s := newSpline(l.lnf, l.psi)
 	x, cum := s.cumulative(4000)
@@ -196,8 +197,8 @@ func (l *look) final(stepf, fineness float64, deep bool, blocks []block) grid {
 	}
 	g.lnd, g.celld = kept(l.lnd, l.weighd, fineness)
 	g.lne, g.celle = []float64{0}, 1
-	if deep {
-		g.lne, g.celle = kept(l.lne, l.weighe, fineness)
+	if finee > 0 {
+		g.lne, g.celle = kept(l.lne, l.weighe, finee)
 	}
 	g.halved()
 	return g

@@ -87,17 +87,7 @@ func onFine(c *curve, step float64, b belief, lo int, out []float64) {
 	clear(out)
 	r := fine / step
 	for i := range out {
-		u := float64(lo+i) * r // in units of the curve's step
-		v := 0.0
-		switch k := int(math.Floor(u)); {
-		case u < float64(c.lo):
-			v = c.left
-		case k >= c.hi():
-			v = c.at(k) * max(0, 1-(u-float64(k)))
-		default:
-			v = cubic(c.at(k-1), c.at(k), c.at(k+1), c.at(k+2), u-float64(k))
-		}
-		out[i] = v
+		out[i] = c.between(float64(lo+i) * r)
 	}
 	sum := 0.0
 	for i := range out {

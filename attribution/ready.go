@@ -43,6 +43,40 @@ func ready(l *Ladder, priors []Prior) *model {
 	return m
 }
 
+// fineness is the width of the cells of the exercise scatter in its own standard
+// deviations; 0 without exercises. Where flows are not known it moves what it moves
+// only softly, and wider cells do.
+func (m *model) fineness() float64 {
+	switch {
+	case m.unknown():
+		return 3
+	case m.deep:
+		return 1.5
+	}
+	return 0
+}
+
+// step is the first step along the stretched axis of ln f. Unknown flows leave a
+// flank that seldom stands still at the wider one.
+func (m *model) step() float64 {
+	if m.unknown() {
+		return 0.5
+	}
+	return 0.7
+}
+
+// unknown reports whether some run's flows are not known.
+func (m *model) unknown() bool {
+	for _, r := range m.rungs {
+		for _, w := range r.wearings {
+			if !w.recorded() {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 // whole adds the exercises of a wearing up. A capped counter bounds the run as a
 // whole: the tightest of many bounds would be so by luck.
 func (w *Wearing) whole() Exercise {
@@ -81,8 +115,8 @@ func (m *model) solve(priors []Prior) *solution {
 		apart = m.apart(priors[0])
 	}
 	var t *table
-	for step := 0.7; ; step /= 2 {
-		g := seen.final(step, 1.5, m.deep, m.blocks(mostBlocks))
+	for step := m.step(); ; step /= 2 {
+		g := seen.final(step, 1.5, m.fineness(), m.blocks(mostBlocks))
 		if m.keep {
 			g.widen(seen, apart, step)
 		}

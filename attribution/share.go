@@ -81,12 +81,15 @@ func (s *solution) sealShare(c int, share []float64, separable bool, level float
 	if s.unread != nil {
 		plain = order(s.unread.draws.share(c), nil)
 	}
-	switch {
-	case separable && s.unread != nil:
-		return uncertainty.New(q.at(mid), min(q.at(lo), plain.at(lo)), max(q.at(hi), plain.at(hi)), level,
-			"at the rung's median leak; "+s.priors[0].Name+" prior, with and without the exercises")
-	case separable:
-		return uncertainty.New(q.at(mid), q.at(lo), q.at(hi), level, "at the rung's median leak; "+s.priors[0].Name+" prior")
+	if separable {
+		low, high, views := q.at(lo), q.at(hi), ""
+		if s.unread != nil {
+			low, high, views = min(low, plain.at(lo)), max(high, plain.at(hi)), ", with and without the exercises"
+		}
+		if low < noShare {
+			low = 0
+		}
+		return uncertainty.New(q.at(mid), low, high, level, "at the rung's median leak; "+s.priors[0].Name+" prior"+views)
 	}
 	least := 1.0
 	for k := range s.priors {
@@ -101,6 +104,10 @@ func (s *solution) sealShare(c int, share []float64, separable bool, level float
 	}
 	return uncertainty.NewAtLeast(least, level, assumption)
 }
+
+// noShare is the share below which the prior of the leak, and no count, is what
+// keeps it from none.
+const noShare = 0.01
 
 // worthSaying is the least share that is printed as "at least".
 const worthSaying = 0.05

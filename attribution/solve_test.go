@@ -49,8 +49,8 @@ func TestTheGridsAreFineEnough(t *testing.T) {
 		l := asLadder(readCounts(t, file))
 		m := ready(&l, []Prior{Base()})
 		seen := m.first(Base())
-		usual := m.posterior(m.tabulate(seen.final(0.7, 1.5, m.deep, m.blocks(mostBlocks))), Base(), 0)
-		half := m.posterior(m.tabulate(seen.final(0.35, 0.75, m.deep, m.blocks(mostBlocks))), Base(), 0)
+		usual := m.posterior(m.tabulate(seen.final(0.7, 1.5, m.fineness(), m.blocks(mostBlocks))), Base(), 0)
+		half := m.posterior(m.tabulate(seen.final(0.35, 0.75, m.fineness()/2, m.blocks(mostBlocks))), Base(), 0)
 		for _, p := range levels {
 			for name, d := range map[string]float64{"f": usual.f.quantile(p) - half.f.quantile(p), "scatter": usual.d.quantile(p) - half.d.quantile(p)} {
 				if math.Abs(d) > settled {

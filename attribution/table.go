@@ -22,6 +22,9 @@ type wearing struct {
 // recorded reports whether its exercises' flows were.
 func (w *wearing) recorded() bool { return !w.units[0].whole }
 
+// blurred reports whether the unit is an exercise whose flow is not known.
+func (w *wearing) blurred(j int) bool { return !w.recorded() && j > 0 }
+
 // grid is the outer points: the log of the filter's penetration and of the two
 // scatters, each with the width of its cell, and the blocks. The second index
 // runs over the blocks and, within each, over the exercise scatters.
@@ -112,27 +115,45 @@ type worker struct {
 	tmp   []float64
 	tmp2  []float64
 	lnf   float64
+
+	vague      *lattice // of exercises whose flow is not known
+	vagueWidth float64
+	mist       []float64
 }
 
 // climb works the rung for one filter penetration and block.
 func (w *worker) climb(f, b int, value float64) {
 	r := &w.m.rungs[w.c]
 	w.lnf = w.t.lnf[f]
-	width, most := 0.5, 1
+	width, vague, most, unknown := 0.5, 0.5, 1, false
 	for i := range r.wearings {
-		for j := range r.wearings[i].units {
-			width = min(width, r.wearings[i].units[j].width(value, w.t.blocks[b]))
+		x := &r.wearings[i]
+		for j := range x.units {
+			to := &width
+			if x.blurred(j) {
+				to = &vague
+			}
+			*to = min(*to, x.units[j].width(value, w.t.blocks[b]))
 		}
-		most = max(most, len(r.wearings[i].units))
+		most = max(most, len(x.units))
+		unknown = unknown || !x.recorded()
 	}
-	lat := w.m.lat.of(max(dyadic(0.9*width), 1.0/64))
+	step := func(width float64) *lattice { return w.m.lat.of(max(dyadic(0.9*width), 1.0/64)) }
+	lat := step(width)
+	w.vague, w.vagueWidth = step(vague), vague
 	w.likelihoods(value, w.t.blocks[b], lat, &w.t.sealed[(f*len(w.t.blocks)+b)*w.t.rungs+w.c])
 	for e, lne := range w.t.lne {
 		step, narrow := lat.step, width
 		if w.m.deep {
 			sigma := math.Exp(lne)
 			narrow = math.Hypot(sigma, width) / math.Sqrt(float64(most))
+			if unknown { // a run as a whole is as sharp as it was
+				narrow = width
+			}
 			stride := max(1, int(dyadic(0.8*narrow/step)))
+			if unknown {
+				stride = 1
+			}
 			w.wearingLuck(sigma, lat.step, stride)
 			step *= float64(stride)
 		} else {
@@ -157,7 +178,11 @@ func (w *worker) likelihoods(value float64, b block, lat *lattice, sealed *float
 			if k == len(w.bufs) {
 				w.bufs = append(w.bufs, nil)
 			}
-			c := u.averaged(value, b, lat, w.bufs[k])
+			on := lat
+			if r.wearings[i].blurred(j) {
+				on = w.vague
+			}
+			c := u.averaged(value, b, on, w.bufs[k])
 			w.bufs[k] = c.v
 			*sealed += u.bare(value, b)
 			cs = append(cs, c)
@@ -185,23 +210,50 @@ func (w *worker) wearingLuck(sigma, step float64, stride int) {
 	w.luck = w.luck[:0]
 	for i, cs := range w.units {
 		var out curve
-		for j := range cs {
-			k := &lucky
-			if len(cs) == 1 || w.m.rungs[w.c].wearings[i].units[j].whole { // a run as a whole is its own median
-				k = &none
-			}
-			if j == 0 {
-				out = spread(&cs[j], k, stride, w.lucks[i])
-				continue
-			}
-			c := spread(&cs[j], k, stride, w.tmp)
-			w.tmp = c.v
-			out.times(&c)
+		switch {
+		case !w.m.rungs[w.c].wearings[i].recorded():
+			out = w.throughMist(cs, sigma, step, w.lucks[i])
+		case len(cs) == 1: // a run known only as a whole is its own median
+			out = spread(&cs[0], &none, stride, w.lucks[i])
+		default:
+			out = w.product(cs, &lucky, stride, w.lucks[i])
 		}
 		out.scale()
 		w.lucks[i] = out.v
 		w.luck = append(w.luck, out)
 	}
+}
+
+// product multiplies curves of exercises, each spread by its luck.
+func (w *worker) product(cs []curve, k *kernel, stride int, buf []float64) curve {
+	out := spread(&cs[0], k, stride, buf)
+	for j := range cs[1:] {
+		c := spread(&cs[j+1], k, stride, w.tmp)
+		w.tmp = c.v
+		out.times(&c)
+	}
+	return out
+}
+
+// throughMist is the likelihood of a run without recorded flows: its mean, on the
+// lattice of step, times what its exercises say, which is smooth and lives on a
+// lattice of its own.
+func (w *worker) throughMist(cs []curve, sigma, step float64, buf []float64) curve {
+	own := w.vague.step
+	k := newKernel(sigma, own)
+	stride := max(1, int(dyadic(0.6*math.Hypot(sigma, w.vagueWidth)/math.Sqrt(float64(len(cs)))/own)))
+	say := w.product(cs[1:], &k, stride, w.mist)
+	w.mist = say.v
+	r := step / (own * float64(stride))
+	whole := &cs[0]
+	out := curve{lo: whole.lo, v: buf[:0], left: whole.left * say.left, ln: whole.ln + say.ln}
+	if whole.left != 0 {
+		out.lo = min(out.lo, int(math.Floor(float64(say.lo)/r)))
+	}
+	for i := out.lo; i <= whole.hi(); i++ {
+		out.v = append(out.v, whole.at(i)*say.between(float64(i)*r))
+	}
+	return out
 }
 
 // rungLuck integrates the wearings' luck out and weighs the rung's leak.

@@ -115,6 +115,11 @@ func (l *Ladder) unread() (Ladder, bool) {
 // a filter would.
 const unreadName = "exercises unread"
 
+// repeats is the factor within which the mean flow of such a run is taken to repeat
+// from run to run (own rule): by as much does the mean of the usual eight move when
+// every flow is drawn anew.
+const repeats = 1.15
+
 // mean is the mean penetration of a run's exercises, in counts that are worth what
 // it is.
 func (w *Wearing) mean() unit {
@@ -134,6 +139,7 @@ func (w *Wearing) mean() unit {
 		return newUnit(x, y, 1/(x*weight), 1, w.Bound)
 	}
 	u := pair(func(e Exercise) (float64, float64, float64) { return e.Ambient, e.Inside, e.Exposure })
+	u.blur(math.Log(repeats))
 	u.whole = true
 	if !slices.ContainsFunc(w.Exercises, func(e Exercise) bool { return e.Coarse == nil }) {
 		c := pair(func(e Exercise) (float64, float64, float64) {

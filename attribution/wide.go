@@ -54,7 +54,7 @@ func (g *grid) widen(seen look, apart []look, step float64) {
 	}
 	all := []grid{*g}
 	for _, l := range apart {
-		all = append(all, l.final(step, 1.5, false, g.blocks))
+		all = append(all, l.final(step, 1.5, 0, g.blocks))
 	}
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for _, o := range all {
