@@ -7,8 +7,12 @@ import (
 )
 
 // decided is the chance that a statement about the dominant path needs, under
-// every named prior.
-const decided = 0.9
+// every named prior; where flows were not recorded it is decidedUnknown, as they
+// may lie further off than is believed.
+const (
+	decided        = 0.9
+	decidedUnknown = 0.95
+)
 
 // rung works the figures of one configuration from the draws.
 func (s *solution) rung(l *Ladder, c int, separable bool, level float64) RungResult {
@@ -39,7 +43,7 @@ func (s *solution) rung(l *Ladder, c int, separable bool, level float64) RungRes
 		p := u.chance(func(i int) bool { return u.draws.leak[c][i] > u.draws.lnf[i] }).Value
 		g.MostlySeal.Least, g.MostlySeal.Most = min(g.MostlySeal.Least, p), max(g.MostlySeal.Most, p)
 	}
-	g.Path = path(g.MostlySeal)
+	g.Path = path(g.MostlySeal, s.needs())
 	for _, bf := range s.sealed {
 		g.Sealed = append(g.Sealed, bf[c])
 	}
@@ -60,13 +64,21 @@ func (s *solution) rung(l *Ladder, c int, separable bool, level float64) RungRes
 	return g
 }
 
+// needs is the chance that a statement about the path needs.
+func (s *solution) needs() float64 {
+	if s.unread != nil {
+		return decidedUnknown
+	}
+	return decided
+}
+
 // path words the chance; between the bounds, or where the priors disagree, it is
 // undecided.
-func path(c Chance) Path {
+func path(c Chance, needs float64) Path {
 	switch {
-	case c.Least > decided:
+	case c.Least > needs:
 		return MostlySeal
-	case c.Most < 1-decided:
+	case c.Most < 1-needs:
 		return MostlyFilter
 	}
 	return Undecided

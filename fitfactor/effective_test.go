@@ -31,3 +31,33 @@ func TestEffectiveCountsAreTheCountsWhereOnlyCountingMatters(t *testing.T) {
 		t.Errorf("%v effective counts of %v", e.Inside, 90*100.2)
 	}
 }
+
+// The breathing flow of an exercise is the mean of its size, in and out; 0 without a
+// flow column.
+func TestAnExerciseKnowsItsBreathingFlow(t *testing.T) {
+	tr := build(piece{"a", 60, record.Both, 3000, 30}, piece{"b", 60, record.Both, 3000, 60})
+	flow := func(want ...float64) {
+		t.Helper()
+		r, err := Of(tr, Settings{Protocol: protocol("free"), Ambient: bench, Inside: bench})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, x := range r.Exercises {
+			if math.Abs(x.FlowLMin-want[i]) > 0.5 {
+				t.Errorf("%s: %v L/min, want %v", x.Name, x.FlowLMin, want[i])
+			}
+		}
+	}
+	flow(0, 0)
+	for i := range tr.TimeS { // in and out by turns, twice as much in b
+		q := 30.0
+		if tr.Labels[tr.Exercise[i]] == "b" {
+			q = 60
+		}
+		if i%2 == 0 {
+			q = -q
+		}
+		tr.FlowLMin = append(tr.FlowLMin, q)
+	}
+	flow(30, 60)
+}
