@@ -61,6 +61,7 @@ var owners = map[string]struct {
 	"go.yaml.in/yaml/v3":              {[]string{"studyfile", "reference", "tracefile", "marks"}, "YAML with line numbers"},
 	"github.com/alecthomas/kong":      {[]string{"cmd/telltale"}, "flags and commands"},
 	"golang.org/x/text":               {[]string{"tracefile", "marks", "reference"}, "UTF-16, Windows-1252, NFKC"},
+	"github.com/makiuchi-d/gozxing":   {[]string{"papers"}, "barcodes; runs in a child process only"},
 	"github.com/rogpeppe/go-internal": {[]string{"cmd/telltale"}, "command-line scenes in tests"},
 	"pgregory.net/rapid":              {nil, "property tests"},
 }

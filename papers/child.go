@@ -20,29 +20,50 @@ import (
 const paperFile = "paper"
 
 // limited sets the limits and becomes the reader. The shell's limits are those of
-// setrlimit: address space, processor time, written files, no core file.
-const limited = `ulimit -v "$1" && ulimit -t "$2" && ulimit -f 65536 && ulimit -c 0 && shift 2 && exec "$@"`
+// setrlimit: address space, memory that can be written, processor time, written
+// files, no core file.
+const limited = `ulimit -v "$1" && ulimit -d "$2" && ulimit -t "$3" && ulimit -f 65536 && ulimit -c 0 && shift 3 && exec "$@"`
 
-// run reads the paper with a program in a child process.
+// reader is a program that reads a paper.
+type reader struct {
+	program string
+	args    []string
+	// reserve is address space in bytes that the program asks for and never writes
+	// to, on top of the limit of memory.
+	reserve int
+}
+
+// run reads the paper's text with a program in a child process.
 func (r Reading) run(ctx context.Context, name string, data []byte, l Limits, program string, args ...string) (Reading, error) {
-	bad := func(code, format string, a ...any) (Reading, error) {
-		return r, &fault.Fault{Code: code, What: fmt.Sprintf(format, a...), File: name, Do: typeIt}
+	out, err := child(ctx, name, data, l, r.Kind, reader{program: program, args: args})
+	r.Text, r.Cut = strings.ToValidUTF8(out.buf.String(), "\ufffd"), out.cut
+	if err == nil && strings.TrimSpace(r.Text) == "" {
+		err = &fault.Fault{Code: "E134", What: program + " found no text in it", File: name, Do: typeIt}
 	}
-	path, err := exec.LookPath(program)
+	return r, err
+}
+
+// child gives what a program wrote about the paper. Output beyond the limit is no
+// fault; it ends the child.
+func child(ctx context.Context, name string, data []byte, l Limits, kind Kind, read reader) (*capped, error) {
+	bad := func(code, format string, a ...any) (*capped, error) {
+		return &capped{}, &fault.Fault{Code: code, What: fmt.Sprintf(format, a...), File: name, Do: typeIt}
+	}
+	path, err := exec.LookPath(read.program)
 	if err != nil {
-		return bad("E135", "no program %s is installed to read a %s", program, r.Kind)
+		return bad("E135", "no program %s is installed to read a %s", read.program, kind)
 	}
 	shell, err := exec.LookPath("sh")
 	if err != nil {
-		return bad("E135", "no shell sets the limits that reading a %s needs", r.Kind)
+		return bad("E135", "no shell sets the limits that reading a %s needs", kind)
 	}
 	dir, err := os.MkdirTemp("", "telltale-paper-")
 	if err != nil {
-		return r, fmt.Errorf("read %s: %w", name, err)
+		return &capped{}, fmt.Errorf("read %s: %w", name, err)
 	}
 	defer os.RemoveAll(dir)
 	if err := os.WriteFile(filepath.Join(dir, paperFile), data, 0o600); err != nil {
-		return r, fmt.Errorf("read %s: %w", name, err)
+		return &capped{}, fmt.Errorf("read %s: %w", name, err)
 	}
 
 	ctx, cancel := context.WithTimeout(ctx, l.Time)
@@ -50,7 +71,8 @@ func (r Reading) run(ctx context.Context, name string, data []byte, l Limits, pr
 	out := &capped{most: l.OutputBytes, full: cancel}
 	said := &capped{most: 2 << 10}
 	seconds := max(1, int(l.Time/time.Second))
-	cmd := exec.CommandContext(ctx, shell, append([]string{"-c", limited, "sh", strconv.Itoa(l.MemoryBytes >> 10), strconv.Itoa(seconds), path}, args...)...)
+	cmd := exec.CommandContext(ctx, shell, append([]string{"-c", limited, "sh", strconv.Itoa((l.MemoryBytes + read.reserve) >> 10), strconv.Itoa(l.MemoryBytes >> 10),
+		strconv.Itoa(seconds), path}, read.args...)...)
 	cmd.Dir, cmd.Stdout, cmd.Stderr = dir, out, said
 	cmd.Env = []string{"PATH=" + os.Getenv("PATH"), "HOME=" + dir, "TMPDIR=" + dir, "LC_ALL=C.UTF-8", "OMP_THREAD_LIMIT=1", "TESSDATA_PREFIX=" + os.Getenv("TESSDATA_PREFIX")}
 	if os.Getenv("TESSDATA_PREFIX") == "" {
@@ -58,20 +80,17 @@ func (r Reading) run(ctx context.Context, name string, data []byte, l Limits, pr
 	}
 	cmd.WaitDelay = time.Second
 	err = cmd.Run()
-	r.Text, r.Cut = strings.ToValidUTF8(out.buf.String(), "\ufffd"), out.cut
 	switch {
 	case out.cut:
-		return r, nil
+		return out, nil
 	case errors.Is(ctx.Err(), context.DeadlineExceeded):
-		return bad("E133", "reading it took more than %v and was ended", l.Time)
+		_, err = bad("E133", "reading it took more than %v and was ended", l.Time)
 	case ctx.Err() != nil:
-		return r, ctx.Err()
+		err = ctx.Err()
 	case err != nil:
-		return bad("E134", "%s could not read it (%v): %s", program, err, oneLine(said.buf.String()))
-	case strings.TrimSpace(r.Text) == "":
-		return bad("E134", "%s found no text in it", program)
+		err = &fault.Fault{Code: "E134", What: fmt.Sprintf("%s could not read it (%v): %s", read.program, err, oneLine(said.buf.String())), File: name, Do: typeIt, Err: err}
 	}
-	return r, nil
+	return out, err
 }
 
 // oneLine is the first line that a program said, for a fault.

@@ -3,7 +3,9 @@
 // A certificate comes as a PDF or a picture, made by people unknown. Its bytes are
 // hashed and never changed; its text is read by a general-purpose program
 // (pdftotext, tesseract) in a child process with a limit on memory, time, output
-// and written files, so that a hostile file can end the child and nothing else.
+// and written files, so that a hostile file can end the child and nothing else. The
+// codes of a picture and its preview are read in such a child too: the program
+// starts itself again (Serve).
 //
 // It assumes a Unix shell for the limits and refuses to run a reader without it.
 // What a machine read is marked so, until a person has compared it with the paper.
@@ -56,12 +58,16 @@ type Reading struct {
 	Machine bool   // a machine read the text; a person has to compare it with the paper
 	Cut     bool   // the text was longer than the limit
 	SHA256  string // of the file's bytes, in hex
+
+	Codes   []Code // barcodes of a picture
+	Preview []byte // a picture's pixels alone as a JPEG of at most 1200 px; nil if there is none
+	Remark  string // why codes and preview are missing, if they are
 }
 
 const typeIt = "The file is kept as it is; type its words into the marks file under certificate (or the place they stand in)."
 
-// Read gives the text of a file. With a fault the reading still holds the kind and
-// the hash. The faults: E131 too many pixels, E132 too large, E133 ended by a
+// Read gives the text of a file, and of a picture its codes and a preview. With a
+// fault the reading still holds the kind, the hash, and what else was read. The faults: E131 too many pixels, E132 too large, E133 ended by a
 // limit, E134 no text could be read, E135 no reader on this machine, E136 unknown
 // kind of file.
 func Read(ctx context.Context, name string, data []byte, l Limits) (Reading, error) {
@@ -89,6 +95,7 @@ func Read(ctx context.Context, name string, data []byte, l Limits) (Reading, err
 			return bad("E131", "the picture says it has %d by %d pixels, more than %d in all", config.Width, config.Height, l.Pixels)
 		}
 		r.Machine = true
+		r.picture(ctx, name, data, l)
 		return r.run(ctx, name, data, l, "tesseract", paperFile, "stdout", "--psm", "3")
 	}
 	return bad("E136", "the file is no text, PDF or picture (PNG, JPEG, GIF) that is known here")
