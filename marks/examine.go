@@ -34,8 +34,9 @@ var own = reference.Source{Title: "this program's own rule", Section: "plain rea
 
 // reporter collects findings of one item.
 type reporter struct {
-	it  *item
-	out []Finding
+	it      *item
+	out     []Finding
+	lookUps []LookUp
 }
 
 // most pieces of evidence of one finding.
@@ -81,7 +82,10 @@ func (r *reporter) addForm(rule string, s reference.Severity, source reference.S
 
 // result sorts the findings, the heaviest first, and sums them up.
 func (r *reporter) result() Findings {
-	out := Findings{Claims: []Claim{}, Findings: r.out, Summary: NoInconsistency}
+	out := Findings{Claims: []Claim{}, Findings: r.out, Summary: NoInconsistency, LookUps: r.lookUps}
+	if out.LookUps == nil {
+		out.LookUps = []LookUp{}
+	}
 	if out.Findings == nil {
 		out.Findings = []Finding{}
 	}
@@ -92,6 +96,7 @@ func (r *reporter) result() Findings {
 		}
 	}
 	r.strongest(&out)
+	r.it.unconfirmed(out.Findings)
 	slices.SortStableFunc(out.Findings, func(a, b Finding) int { return a.Severity.Weight() - b.Severity.Weight() })
 	examined := slices.ContainsFunc(r.it.words, r.it.speaks)
 	switch {

@@ -25,6 +25,10 @@ type Finding struct {
 	Source   string             `json:"source"` // publication and section
 	State    reference.State    `json:"state"`  // of the source
 	Clears   string             `json:"clears"` // what would clear it
+
+	// NeedsConfirmation: the words were read by a machine, and a person has to compare
+	// them with the picture before this may be published.
+	NeedsConfirmation bool `json:"needs_confirmation"`
 }
 
 // Summary is the outcome in one word.
@@ -42,4 +46,5 @@ type Findings struct {
 	Claims   []Claim   `json:"claims"`
 	Findings []Finding `json:"findings"`
 	Summary  Summary   `json:"summary"`
+	LookUps  []LookUp  `json:"look_ups"` // registers that nobody looked into
 }

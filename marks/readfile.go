@@ -19,7 +19,7 @@ const MostBytes = 32 << 20
 
 var placeKeys = []string{"facepiece", "strap", "pouch", "box", "leaflet", "certificate", "listing"}
 
-var fileKeys = append(slices.Clone(placeKeys), "attachment", "valve", "made", "bought", "first_sold", "registers", "machine_read")
+var fileKeys = append(slices.Clone(placeKeys), "attachment", "valve", "made", "bought", "first_sold", "codes", "registers", "machine_read")
 
 var registerKeys = []string{"register", "number", "state", "holder", "date", "valid_until"}
 
@@ -175,6 +175,10 @@ func (r *yamlReader) field(m *record.Marks, key string, v *yaml.Node) {
 		m.Bought, m.BoughtLast = r.days(v)
 	case "first_sold":
 		m.FirstSold, m.FirstSoldLast = r.days(v)
+	case "codes":
+		for _, item := range r.list(v) {
+			m.Codes = append(m.Codes, r.text(item))
+		}
 	case "registers":
 		for _, item := range r.list(v) {
 			m.Registers = append(m.Registers, r.register(item))

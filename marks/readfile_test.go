@@ -24,6 +24,7 @@ made: 2024-03-01
 bought: "2024-05"
 registers:
   - {register: NANDO, number: "8841", state: matched, holder: "Norrvik", date: 2026-08-01, valid_until: 2027-01-01}
+codes: [0096385074, "https://example.org/a"]
 machine_read: [pouch]
 `))
 	if err != nil {
@@ -33,6 +34,7 @@ machine_read: [pouch]
 	day := func(y int, m time.Month, d int) time.Time { return time.Date(y, m, d, 0, 0, 0, 0, time.UTC) }
 	want := record.Marks{Facepiece: "FFP2 NR", Pouch: "two\nlines\n", Box: "1234", Certificate: "first paper\n\nsecond paper", Attachment: "ear_loops", Valve: &no,
 		Made: day(2024, 3, 1), Bought: day(2024, 5, 1), BoughtLast: day(2024, 5, 31), MachineRead: []string{"pouch"},
+		Codes:     []string{"0096385074", "https://example.org/a"},
 		Registers: []record.RegisterEntry{{Register: "NANDO", Number: "8841", State: record.Matched, Holder: "Norrvik", Date: day(2026, 8, 1), ValidUntil: day(2027, 1, 1)}}}
 	if !reflect.DeepEqual(got, want) {
 		t.Errorf("got  %+v\nwant %+v", got, want)

@@ -91,27 +91,6 @@ func isOf(e record.RegisterEntry, regime reference.Regime) bool {
 	return false
 }
 
-// lookUps notes, for each claimed regime, the register that nobody looked into.
-func lookUps(r *reporter) {
-	for _, i := range r.it.claimants() {
-		regime := r.it.book.regimes[i]
-		done := slices.ContainsFunc(r.it.m.Registers, func(e record.RegisterEntry) bool {
-			return e.State != record.NotLookedUp && e.State != "" && (isOf(e, regime) || r.it.bears(i, e.Number))
-		})
-		if regime.Register.Name == "" || done {
-			continue
-		}
-		evidence := quote(claimWords(r.it.of(i, "")))
-		for _, m := range regime.Marks {
-			if m.Number {
-				evidence = append(evidence, quote(r.it.find(i, m.ID))...)
-			}
-		}
-		r.add("look-the-number-up", reference.Note, regime.Register.Source, fmt.Sprintf("not looked up: %s. %s", regime.Register.Name, regime.Register.Compare),
-			"a dated look-up with a picture of the entry", evidence)
-	}
-}
-
 // bears says whether a mark of the regime bears the number.
 func (it *item) bears(regime int, number string) bool {
 	return len(plain(number)) > 2 && slices.ContainsFunc(it.words, func(w word) bool {

@@ -15,6 +15,7 @@ type Marks struct {
 	// the day itself.
 	MadeLast, BoughtLast, FirstSoldLast time.Time
 
+	Codes       []string // what the barcodes on it say, as a scanner gives it
 	Registers   []RegisterEntry
 	MachineRead []string // places whose text was read by a machine and not yet confirmed
 }

@@ -14,6 +14,7 @@ func Digest() string { return digest() }
 var digest = sync.OnceValue(func() string {
 	h := sha256.New()
 	h.Write(protocolsYAML)
+	h.Write(prefixesYAML)
 	files, err := fs.Glob(regimeFiles, "data/regimes/*.yaml")
 	if err != nil {
 		panic("reference: " + err.Error())

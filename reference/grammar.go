@@ -36,17 +36,6 @@ type Grammar struct {
 	Attachment []AttachmentFact `yaml:"attachment"`
 	Collisions []Collision      `yaml:"collisions"`
 	Signs      []Sign           `yaml:"signs"`
-	Barcodes   []Prefix         `yaml:"barcodes"`
-}
-
-// Prefix is a range of first three digits of a trade-item number and the
-// organisation that gave them out. It says where the number was issued, not where
-// the product was made.
-type Prefix struct {
-	From   int    `yaml:"from"`
-	To     int    `yaml:"to"`
-	Who    string `yaml:"who"`
-	Source Source `yaml:"source"`
 }
 
 // Register is the official place where a person looks a number up.
@@ -230,12 +219,6 @@ func (g Grammar) checkRules(bad func(string, ...any)) {
 			bad("sign %q: either a rule or why_not", s.Says)
 		}
 		checkSource(bad, "sign "+s.Says, s.Source)
-	}
-	for _, p := range g.Barcodes {
-		if p.From < 0 || p.To < p.From || p.To > 999 || p.Who == "" {
-			bad("barcodes %d to %d: two numbers of three digits in order and who gave them out are needed", p.From, p.To)
-		}
-		checkSource(bad, "barcodes "+p.Who, p.Source)
 	}
 	if g.Register.Name != "" {
 		checkSource(bad, "register "+g.Register.Name, g.Register.Source)
