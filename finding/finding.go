@@ -275,6 +275,10 @@ type MarkFinding struct {
 	Source   string  `json:"source"`
 	State    string  `json:"state"`
 	Clears   string  `json:"clears"`
+
+	// NeedsConfirmation: it rests on words that a machine read and nobody has
+	// compared with the picture.
+	NeedsConfirmation bool `json:"needs_confirmation"`
 }
 
 // Holder is a run of the filter alone.

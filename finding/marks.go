@@ -16,6 +16,11 @@ func marksOf(r record.Respirator) *Marks {
 	if err != nil {
 		return &Marks{Summary: string(marks.NotEnoughToExamine), Text: err.Error(), Places: []Place{}, Claims: []MarkClaim{}, Findings: []MarkFinding{}}
 	}
+	return OfMarks(m)
+}
+
+// OfMarks examines the words alone, without a study.
+func OfMarks(m record.Marks) *Marks {
 	found := marks.Examine(m)
 	out := &Marks{Summary: string(found.Summary), Places: []Place{}, Claims: []MarkClaim{}, Findings: []MarkFinding{}}
 	for _, p := range m.Places() {
@@ -26,7 +31,8 @@ func marksOf(r record.Respirator) *Marks {
 	}
 	count := map[string]int{}
 	for _, f := range found.Findings {
-		x := MarkFinding{Rule: f.Rule, Severity: string(f.Severity), Text: f.Text, Evidence: []Place{}, Source: f.Source, State: string(f.State), Clears: f.Clears}
+		x := MarkFinding{Rule: f.Rule, Severity: string(f.Severity), Text: f.Text, Evidence: []Place{}, Source: f.Source, State: string(f.State), Clears: f.Clears,
+			NeedsConfirmation: f.NeedsConfirmation}
 		for _, e := range f.Evidence {
 			x.Evidence = append(x.Evidence, Place(e))
 		}

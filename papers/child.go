@@ -74,7 +74,7 @@ func child(ctx context.Context, name string, data []byte, l Limits, kind Kind, r
 	cmd := exec.CommandContext(ctx, shell, append([]string{"-c", limited, "sh", strconv.Itoa((l.MemoryBytes + read.reserve) >> 10), strconv.Itoa(l.MemoryBytes >> 10),
 		strconv.Itoa(seconds), path}, read.args...)...)
 	cmd.Dir, cmd.Stdout, cmd.Stderr = dir, out, said
-	cmd.Env = []string{"PATH=" + os.Getenv("PATH"), "HOME=" + dir, "TMPDIR=" + dir, "LC_ALL=C.UTF-8", "OMP_THREAD_LIMIT=1", "TESSDATA_PREFIX=" + os.Getenv("TESSDATA_PREFIX")}
+	cmd.Env = []string{"PATH=" + os.Getenv("PATH"), "HOME=" + dir, "TMPDIR=" + dir, "LC_ALL=C.UTF-8", "OMP_THREAD_LIMIT=1", "GOMAXPROCS=1", "TESSDATA_PREFIX=" + os.Getenv("TESSDATA_PREFIX")}
 	if os.Getenv("TESSDATA_PREFIX") == "" {
 		cmd.Env = cmd.Env[:len(cmd.Env)-1]
 	}

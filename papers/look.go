@@ -8,13 +8,14 @@ import (
 	"image/color"
 	"image/jpeg"
 	"io"
+	"runtime"
 	"time"
 )
 
 const (
 	previewSide = 1200            // px of the longer side of a preview
 	quality     = 82              // of the preview's JPEG
-	searchTime  = 6 * time.Second // after which no further place is searched for codes
+	searchTime  = 4 * time.Second // after which no further place is searched for codes
 )
 
 // codeSides are the sizes in px at which codes are looked for: a fine code needs
@@ -34,7 +35,8 @@ func look(r io.ReadSeeker) (seen, error) {
 	}
 	until := time.Now().Add(searchTime)
 	small := shrunk(img, codeSides[0])
-	img = nil // its memory is needed
+	img = nil // the search needs its memory
+	runtime.GC()
 	var b bytes.Buffer
 	if err := jpeg.Encode(&b, shrunk(small, previewSide), &jpeg.Options{Quality: quality}); err != nil {
 		return seen{}, fmt.Errorf("draw the preview: %w", err)

@@ -15,9 +15,11 @@ import (
 	"telltale/fault"
 )
 
-// goReserve is address space that a Go program reserves for its tables and never
-// writes to (0.7 GB were seen); memory that can be written has its own limit.
-const goReserve = 1280 << 20
+// goReserve is address space that a Go program reserves and never writes to: 0.7 GB
+// for its tables were seen, and more where it is linked with a C library, whose
+// every thread reserves some. What it can write to has its own limit, the same as
+// for every reader.
+const goReserve = 4 << 30
 
 // picture adds codes and preview, read by this program in a child process. What
 // cannot be read is a remark: the words matter more.

@@ -24,7 +24,7 @@ func Serve() {
 		return
 	}
 	if bytes, err := strconv.Atoi(os.Args[2]); err == nil {
-		debug.SetMemoryLimit(int64(bytes) / 4 * 3) // collect garbage before the hard limit is met
+		debug.SetMemoryLimit(int64(bytes) / 2) // collect garbage well before the hard limit is met: what was mapped counts
 	}
 	if err := serve(os.Stdout); err != nil {
 		io.WriteString(os.Stderr, err.Error()+"\n")

@@ -252,13 +252,19 @@ func (v *respiratorView) marks() {
 	if m == nil {
 		return
 	}
-	v.Words = &marksView{Marks: *m, State: stateOf(m.Summary)}
+	v.Words = newMarksView(m)
+}
+
+// newMarksView arranges what was found about words, strongest first.
+func newMarksView(m *finding.Marks) *marksView {
+	v := &marksView{Marks: *m, State: stateOf(m.Summary)}
 	if len(m.Places) > 0 {
-		v.Words.Bag = bagFigure(m)
+		v.Bag = bagFigure(m)
 	}
 	for i, f := range byStrength(m.Findings) {
-		v.Words.Findings = append(v.Words.Findings, markView{f, i + 1, stateOf(f.Severity)})
+		v.Findings = append(v.Findings, markView{f, i + 1, stateOf(f.Severity)})
 	}
+	return v
 }
 
 func (v *respiratorView) holders() {

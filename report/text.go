@@ -246,7 +246,11 @@ func (p *textPage) words(m *finding.Marks) {
 	p.heading("The words on it: " + stateOf(m.Summary).Word)
 	p.paragraph(m.Text)
 	for _, f := range byStrength(m.Findings) {
-		p.b.WriteString(folded("  "+padded(f.Severity, 14), f.Text+" ("+f.State+")", p.width))
+		text := f.Text + " (" + f.State + ")"
+		if f.NeedsConfirmation {
+			text += "; read by machine, needs confirmation"
+		}
+		p.b.WriteString(folded("  "+padded(f.Severity, 14), text, p.width))
 	}
 }
 

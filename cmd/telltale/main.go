@@ -22,6 +22,7 @@ import (
 
 	"telltale/demo"
 	"telltale/finding"
+	"telltale/papers"
 	"telltale/report"
 )
 
@@ -29,6 +30,7 @@ import (
 var version = "0.1.0"
 
 func main() {
+	papers.Serve() // ends here when this was started to read one picture
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
 	err := run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr)

@@ -2,66 +2,163 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"path/filepath"
+	"slices"
 	"strings"
+	"unicode"
 
 	"telltale/fault"
 	"telltale/marks"
 	"telltale/papers"
 	"telltale/record"
-	"telltale/report"
 )
 
 type marksCmd struct {
 	Files []string `arg:"" name:"file" help:"Marks file (YAML), plain text, PDF or picture; several files are of one respirator."`
+	Out   string   `help:"Folder for marks.html, each picture beside its words, and marks.yaml, the words to correct." placeholder:"DIR"`
 	JSON  bool     `help:"Print JSON alone."`
 }
 
 // mostPaper is the largest paper that is read, in bytes.
 const mostPaper = 30 << 20
 
-// Run examines the words on one respirator.
+// Run examines the words on one respirator. With a folder, what could be read is
+// written there even if a file could not; that file's fault is the error.
 func (c marksCmd) Run(ctx context.Context, s streams) error {
-	var all record.Marks
+	var all []paper
+	var faults fault.List
 	for _, path := range c.Files {
-		m, err := readMarks(ctx, path)
-		if err != nil {
+		p, err := readPaper(ctx, path)
+		var f *fault.Fault
+		switch {
+		case errors.As(err, &f) && (p.read.SHA256 != "" && c.Out != "" || len(p.read.Codes) > 0):
+			faults = append(faults, f)
+			p.fault = f
+		case err != nil:
 			return err
 		}
-		all = joinMarks(all, m)
+		all = append(all, p)
 	}
-	f := marks.Examine(all)
+	m := together(all)
+	found := marks.Examine(m)
+	var written []string
+	if c.Out != "" {
+		var err error
+		if written, err = writeSheet(c.Out, all, m, found); err != nil {
+			return err
+		}
+	}
+	var err error
 	if c.JSON {
-		return writeJSON(s.out, f)
+		err = writeJSON(s.out, found)
+	} else {
+		err = printMarks(s.out, m, found, written)
 	}
-	return printMarks(s.out, all, f)
+	if err != nil {
+		return err
+	}
+	return faults.Or()
 }
 
-// readMarks reads one file: our own format and text as they are, papers through a
+// paper is one file of a respirator, read.
+type paper struct {
+	path  string
+	where string // the place its words stand in; "" for our own format, which says it itself
+	words record.Marks
+	own   bool // a person's file: a marks file or plain text
+	read  papers.Reading
+	fault *fault.Fault // why its text is missing
+}
+
+// readPaper reads one file: our own format and text as they are, papers through a
 // reader in a process of its own, their words marked as machine-read.
-func readMarks(ctx context.Context, path string) (record.Marks, error) {
+func readPaper(ctx context.Context, path string) (paper, error) {
+	p := paper{path: path}
 	data, err := readBounded(path, mostPaper)
 	if err != nil {
-		return record.Marks{}, err
+		return p, err
 	}
 	switch strings.ToLower(filepath.Ext(path)) {
 	case ".yaml", ".yml", ".json", ".txt", ".md", "":
-		return marks.ReadFile(path, data)
+		p.own = true
+		p.words, err = marks.ReadFile(path, data)
+		return p, err
 	}
-	read, err := papers.Read(ctx, path, data, papers.Usual)
+	p.read, err = papers.Read(ctx, path, data, papers.Usual)
+	p.where = placeOf(path, p.read.Kind)
+	for _, c := range p.read.Codes {
+		p.words.Codes = append(p.words.Codes, c.Text)
+	}
 	if err != nil {
-		return record.Marks{}, err
+		return p, err
 	}
-	if read.Kind == papers.PDF {
-		return record.Marks{Certificate: read.Text, MachineRead: []string{"certificate"}}, nil
+	*placeIn(&p.words, p.where) = p.read.Text
+	if p.read.Machine {
+		p.words.MachineRead = []string{p.where}
 	}
-	m := record.Marks{Box: read.Text}
-	if read.Machine {
-		m.MachineRead = []string{"box"}
+	return p, nil
+}
+
+// placeOf is the place that a file's name begins with (facepiece-2.jpg), else
+// certificate for a PDF and box for a picture.
+func placeOf(path string, kind papers.Kind) string {
+	name := strings.ToLower(filepath.Base(path))
+	for _, p := range everyPlace {
+		if rest, begins := strings.CutPrefix(name, p); begins && !strings.ContainsFunc(rest[:min(1, len(rest))], unicode.IsLetter) {
+			return p
+		}
 	}
-	return m, nil
+	if kind == papers.PDF {
+		return "certificate"
+	}
+	return "box"
+}
+
+var everyPlace = []string{"facepiece", "strap", "pouch", "box", "leaflet", "certificate", "listing"}
+
+func placeIn(m *record.Marks, where string) *string {
+	switch where {
+	case "facepiece":
+		return &m.Facepiece
+	case "strap":
+		return &m.Strap
+	case "pouch":
+		return &m.Pouch
+	case "box":
+		return &m.Box
+	case "leaflet":
+		return &m.Leaflet
+	case "certificate":
+		return &m.Certificate
+	case "listing":
+		return &m.Listing
+	}
+	panic("telltale: no place is called " + where)
+}
+
+// together joins the words of all files. A person's word stands: a place that a
+// marks file or text states is not filled from a picture or PDF as well.
+func together(all []paper) record.Marks {
+	var m record.Marks
+	for _, p := range all {
+		if p.own {
+			m = joinMarks(m, p.words)
+		}
+	}
+	typed := m
+	for _, p := range all {
+		switch {
+		case p.own:
+		case *placeIn(&typed, p.where) != "":
+			m = joinMarks(m, record.Marks{Codes: p.words.Codes})
+		default:
+			m = joinMarks(m, p.words)
+		}
+	}
+	return m
 }
 
 func readBounded(path string, most int64) ([]byte, error) {
@@ -82,19 +179,17 @@ func readBounded(path string, most int64) ([]byte, error) {
 
 // joinMarks adds the words of a further file of the same respirator.
 func joinMarks(a, b record.Marks) record.Marks {
-	add := func(to *string, text string) {
+	for _, where := range everyPlace {
+		to, text := placeIn(&a, where), *placeIn(&b, where)
+		between := "\n"
+		if where == "certificate" {
+			between = "\n\n" // a paper of its own
+		}
 		if *to != "" && text != "" {
-			*to += "\n"
+			*to = strings.TrimRight(*to, "\n") + between
 		}
 		*to += text
 	}
-	add(&a.Facepiece, b.Facepiece)
-	add(&a.Strap, b.Strap)
-	add(&a.Pouch, b.Pouch)
-	add(&a.Box, b.Box)
-	add(&a.Leaflet, b.Leaflet)
-	add(&a.Certificate, b.Certificate)
-	add(&a.Listing, b.Listing)
 	if a.Attachment == "" {
 		a.Attachment = b.Attachment
 	}
@@ -111,49 +206,18 @@ func joinMarks(a, b record.Marks) record.Marks {
 		a.FirstSold, a.FirstSoldLast = b.FirstSold, b.FirstSoldLast
 	}
 	a.Registers = append(a.Registers, b.Registers...)
-	a.MachineRead = append(a.MachineRead, b.MachineRead...)
+	a.Codes = addNew(a.Codes, b.Codes)
+	a.MachineRead = addNew(a.MachineRead, b.MachineRead)
 	return a
 }
 
-// printMarks shows the findings in order of strength, then the words as read.
-func printMarks(w io.Writer, m record.Marks, f marks.Findings) error {
-	var b strings.Builder
-	summary := map[marks.Summary]string{
-		marks.Inconsistent:       "The words contradict each other or the regime they name.",
-		marks.NoInconsistency:    "No inconsistency was found among the words.",
-		marks.NotEnoughToExamine: "Too few words to examine.",
-	}[f.Summary]
-	fmt.Fprintf(&b, "%s\nThis speaks of the words only, not of what the respirator does.\n\n", summary)
-	rows := [][]string{{"claim", "regime", "where"}}
-	for _, c := range f.Claims {
-		rows = append(rows, []string{c.Class, c.Regime, c.Where})
-	}
-	if len(rows) > 1 {
-		if err := report.Columns(&b, rows, "lll"); err != nil {
-			return err
-		}
-		b.WriteString("\n")
-	}
-	for _, x := range f.Findings {
-		fmt.Fprintf(&b, "  %s: %s [%s]\n", x.Severity, report.Clean(x.Text), x.Rule)
-		for _, e := range x.Evidence {
-			fmt.Fprintf(&b, "      %s: %q\n", e.Where, report.Clean(e.Text))
-		}
-		fmt.Fprintf(&b, "      source: %s (%s)\n", x.Source, x.State)
-		if x.Clears != "" {
-			fmt.Fprintf(&b, "      would clear it: %s\n", x.Clears)
+func addNew(to, more []string) []string {
+	for _, s := range more {
+		if !slices.Contains(to, s) {
+			to = append(to, s)
 		}
 	}
-	for _, where := range m.MachineRead {
-		fmt.Fprintf(&b, "\nRead by machine from the %s; correct it in a marks file before anything is published:\n", where)
-		for _, p := range m.Places() {
-			if p.Where == where {
-				b.WriteString("  " + strings.ReplaceAll(strings.TrimSpace(p.Text), "\n", "\n  ") + "\n")
-			}
-		}
-	}
-	_, err := io.WriteString(w, printable(b.String()))
-	return err
+	return to
 }
 
 // marksOfStudy refuses a study whose marks files cannot be read, before any figure

@@ -17,11 +17,14 @@ import (
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
+
+	"telltale/papers"
 )
 
 // The scenes in testdata/scenes are a manual that runs: each file tells one thing,
 // steps and inputs together. The program runs in this test's binary.
 func TestMain(m *testing.M) {
+	papers.Serve()
 	testscript.Main(m, map[string]func(){"telltale": func() {
 		err := run(context.Background(), os.Args[1:], os.Stdin, os.Stdout, os.Stderr)
 		if err != nil {
