@@ -33,11 +33,14 @@ var house = map[string][]string{
 	"claim":       {"medium", "quantity", "record", "reference", "uncertainty"},
 	"finding": {"attribution", "claim", "control", "fault", "fitfactor", "marks", "medium", "quantity", "record",
 		"reference", "uncertainty"},
-	"compare": {"finding", "uncertainty"},
-	"report":  {"finding", "fitfactor", "record", "reference", "uncertainty"},
-	"dossier": {"fault", "finding", "record", "report"},
-	"cmd/telltale": {"attribution", "claim", "control", "demo", "dossier", "fault", "finding", "fitfactor", "marks", "medium", "aerosol",
-		"papers", "papers", "quantity", "record", "reference", "report", "simulate", "studyfile", "tracefile", "uncertainty"},
+	"compare":     {"finding", "uncertainty"},
+	"report":      {"finding", "fitfactor", "record", "reference", "uncertainty"},
+	"signature":   {},
+	"ledger":      {"signature"},
+	"dossier":     {"fault", "finding", "ledger", "record", "reference", "signature", "studyfile", "tracefile"},
+	"publication": {"dossier", "fault", "finding", "ledger", "record", "signature"},
+	"cmd/telltale": {"attribution", "claim", "control", "demo", "dossier", "fault", "finding", "fitfactor", "ledger", "marks", "medium", "aerosol",
+		"papers", "publication", "quantity", "record", "reference", "report", "signature", "simulate", "studyfile", "tracefile", "uncertainty"},
 	"demo":   {"record", "simulate", "quantity"},
 	"papers": {"fault"},
 }
@@ -45,7 +48,7 @@ var house = map[string][]string{
 // pure names the packages that may not reach outside: no file, network,
 // database, clock, log or process.
 var pure = []string{"fault", "quantity", "uncertainty", "reference", "record", "tracefile", "studyfile", "simulate",
-	"aerosol", "medium", "fitfactor", "marks", "attribution", "control", "claim", "finding", "compare", "report", "dossier", "demo"}
+	"aerosol", "medium", "fitfactor", "marks", "attribution", "control", "claim", "finding", "compare", "report", "signature", "ledger", "dossier", "demo"}
 
 // outside are the imports (or their parents) that a pure package may not have.
 // math/rand/v2 is allowed: its generators take a seed; the global functions are
@@ -63,6 +66,8 @@ var owners = map[string]struct {
 	"golang.org/x/text":               {[]string{"tracefile", "marks", "reference"}, "UTF-16, Windows-1252, NFKC"},
 	"github.com/makiuchi-d/gozxing":   {[]string{"papers"}, "barcodes; runs in a child process only"},
 	"github.com/rogpeppe/go-internal": {[]string{"cmd/telltale"}, "command-line scenes in tests"},
+	"aead.dev/minisign":               {[]string{"signature"}, "keys and signatures that a generic tool checks"},
+	"golang.org/x/mod":                {[]string{"signature", "ledger"}, "signed notes, the hash tree of an append-only list and its proofs"},
 	"pgregory.net/rapid":              {nil, "property tests"},
 }
 
