@@ -3,9 +3,11 @@ module telltale
 go 1.26.0
 
 require (
+	aead.dev/minisign v0.3.0
 	github.com/alecthomas/kong v1.17.0
 	github.com/makiuchi-d/gozxing v0.1.1
 	go.yaml.in/yaml/v3 v3.0.6
+	golang.org/x/mod v0.43.0
 	golang.org/x/text v0.44.0
 	gonum.org/v1/gonum v0.17.0
 	pgregory.net/rapid v1.3.0
@@ -14,8 +16,6 @@ require (
 require golang.org/x/xerrors v0.0.0-20200804184101-5ec99f83aff1 // indirect
 
 require (
-	aead.dev/minisign v0.3.0 // indirect
 	golang.org/x/crypto v0.59.0 // indirect
-	golang.org/x/mod v0.43.0 // indirect
 	golang.org/x/sys v0.50.0 // indirect
 )

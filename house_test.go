@@ -37,7 +37,7 @@ var house = map[string][]string{
 	"report":      {"finding", "fitfactor", "record", "reference", "uncertainty"},
 	"signature":   {},
 	"ledger":      {"signature"},
-	"dossier":     {"fault", "finding", "ledger", "record", "reference", "signature", "studyfile", "tracefile"},
+	"dossier":     {"fault", "finding", "ledger", "quantity", "record", "reference", "signature", "studyfile", "tracefile"},
 	"publication": {"dossier", "fault", "finding", "ledger", "record", "signature"},
 	"cmd/telltale": {"attribution", "claim", "control", "demo", "dossier", "fault", "finding", "fitfactor", "ledger", "marks", "medium", "aerosol",
 		"papers", "publication", "quantity", "record", "reference", "report", "signature", "simulate", "studyfile", "tracefile", "uncertainty"},
