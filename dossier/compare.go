@@ -181,3 +181,12 @@ func dotted(where, key string) string {
 	}
 	return where + "." + key
 }
+
+// Changes lists what reads differently in a draft than in earlier findings.
+func Changes(earlier []byte, d *Draft) []Change {
+	c, err := compareFindings(earlier, encode(d.Findings))
+	if err != nil {
+		return []Change{{Where: findingsName, Old: "unreadable", New: ""}}
+	}
+	return append(append([]Change{}, c.numbers...), c.words...)
+}

@@ -1,7 +1,7 @@
 package dossier
 
 import (
-	"net/url"
+	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -23,7 +23,7 @@ func crate(c Card, files []File) []byte {
 	var parts, facts []ref
 	var entities []entity
 	for _, f := range sorted {
-		id := (&url.URL{Path: f.Name}).EscapedPath()
+		id := escaped(f.Name)
 		parts = append(parts, ref{id})
 		if strings.HasPrefix(f.Name, factsFolder) {
 			facts = append(facts, ref{id})
@@ -53,4 +53,19 @@ func named(s, otherwise string) string {
 		return s
 	}
 	return otherwise
+}
+
+// escaped writes a path as a relative reference (RFC 3986): all but letters, digits
+// and a few signs as percent and two digits.
+func escaped(path string) string {
+	var b strings.Builder
+	for i := 0; i < len(path); i++ {
+		c := path[i]
+		if c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' || strings.IndexByte("/-._~", c) >= 0 {
+			b.WriteByte(c)
+		} else {
+			fmt.Fprintf(&b, "%%%02X", c)
+		}
+	}
+	return b.String()
 }

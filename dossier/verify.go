@@ -245,3 +245,18 @@ func newest(c ledger.Checkpoint, r Reader) *ledger.Checkpoint {
 func sameBytes(files []File, name string, made []byte) bool {
 	return bytes.Equal(find(files, name), made)
 }
+
+// Origin gives the name of the ledger that a dossier says it is in, so that a
+// reader can look for a kept checkpoint; "" when there is none. Nothing is checked.
+func Origin(archive []byte) string {
+	files, _, err := unpack(archive)
+	if err != nil {
+		return ""
+	}
+	c, err := parseCard(find(files, cardName))
+	if err != nil {
+		return ""
+	}
+	origin, _, _ := strings.Cut(c.Ledger, "\n")
+	return origin
+}

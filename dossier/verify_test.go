@@ -161,7 +161,9 @@ func TestEachStateOfAKeyHasItsOwnWords(t *testing.T) {
 		}
 		return again
 	}
-	revoked := func(day string) Statement { return Statement{Kind: Revocation, Key: k.Public(), Date: day, Reason: "stolen"} }
+	revoked := func(day string) Statement {
+		return Statement{Kind: Revocation, Key: k.Public(), Date: day, Reason: "stolen"}
+	}
 	rotated := func(day string) Statement {
 		return Statement{Kind: Rotation, Key: k.Public(), Successor: thief.Public(), Date: day, Reason: "new machine"}
 	}

@@ -49,6 +49,9 @@ type commands struct {
 	Marks    marksCmd    `cmd:"" help:"Examine the words on facepiece, box and papers: do they agree?"`
 	Expect   expectCmd   `cmd:"" help:"Say what a filter that just meets a class would show when sealed."`
 	Simulate simulateCmd `cmd:"" help:"Make a practice study with its truth apart."`
+	Publish  publishCmd  `cmd:"" help:"Show all that would leave this machine; then make and sign the dossier of a study."`
+	Verify   verifyCmd   `cmd:"" help:"Open a dossier and answer: unchanged, by whom, since when, do the figures come out again, were all runs shown?"`
+	Keys     keysCmd     `cmd:"" help:"Your key and the keys you know."`
 	Version  versionCmd  `cmd:"" help:"Print the version."`
 }
 
