@@ -29,7 +29,7 @@ func words(list string) *regexp.Regexp { return regexp.MustCompile(`(?i)\b(?:` +
 // rules are the claims that are looked for, in English. What a measurement on a
 // face can carry is a figure of one respirator, one wearer and one wearing.
 var rules = []rule{
-	{words(`un?safe|safely|safety|safest|safer`), "a fit factor says how much cleaner the air was, not what is safe", "about 1 particle in 9 got in", true},
+	{words(`(?:un)?safe|safely|safety|safest|safer`), "a fit factor says how much cleaner the air was, not what is safe", "about 1 particle in 9 got in", true},
 	{words(`certif(?:y|ies|ied|ication)|approved|compliant|compliance|conform(?:s|ing|ant)?|meets? (?:the )?(?:standard|class|requirements?)`), "that is for a body to say, by the tests of its standard", "consistent with the printed class under our conditions", true},
 	{words(`fakes?|faked|counterfeits?|genuine|authentic|scam|fraud(?:ulent)?|forged|forgery|bogus|sham`), "a measurement cannot tell who made it", "the words on it do not agree with each other", true},
 	{words(`prov(?:e|es|ed|en|ing)|proof|guarantee[sd]?|guaranteed|definitely|undoubtedly|without (?:a |any )?doubt|for sure|100 ?%(?: sure)?`), "a measurement has an interval and leaves a doubt", "we measured; the interval is", true},
@@ -45,8 +45,9 @@ var rules = []rule{
 	{words(`clearly|obviously|significant(?:ly)?|dramatic(?:ally)?|huge|massive`), "give the figure and its interval", "", false},
 }
 
-// denial is what before a word turns it into its opposite.
-var denial = regexp.MustCompile(`(?i)\b(?:not|no|nothing|neither|nor|cannot|can't|isn't|doesn't|does not|without)\b[^.;:!?]{0,40}$`)
+// denial is what before a word turns it into its opposite, or into a supposition: a
+// filter which just meets the class is nobody's.
+var denial = regexp.MustCompile(`(?i)\b(?:not|no|nothing|neither|nor|cannot|can't|isn't|doesn't|does not|without)\b[^.;:!?]{0,40}$|\bjust $`)
 
 // quoted words are someone else's, such as what is printed on a bag.
 var quoted = regexp.MustCompile(`"[^"\n]*"|“[^”\n]*”|«[^»\n]*»`)

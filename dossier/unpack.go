@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"slices"
 	"strings"
 
@@ -107,7 +108,7 @@ func checkNames(r *zip.Reader) error {
 			return &fault.Fault{Code: "E161", File: clean(f.Name), What: "this name in the archive " + why, Do: "Nothing was unpacked."}
 		}
 		mode := f.Mode()
-		if folder := plain != f.Name; folder && !mode.IsDir() || !folder && !mode.IsRegular() {
+		if folder := plain != f.Name; folder && !mode.IsDir() || !folder && mode&^fs.ModePerm != 0 {
 			return &fault.Fault{Code: "E161", File: clean(f.Name), What: "is not a plain file in the archive", Do: "Nothing was unpacked."}
 		}
 		if f.Method != zip.Store && f.Method != zip.Deflate || f.Flags&1 != 0 {
