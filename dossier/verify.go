@@ -202,6 +202,12 @@ func (v *Verdict) ledger(text []byte, key signature.Public, r Reader) *ledger.En
 		fmt.Sprintf("checkpoint: size %d, root %s", e.Checkpoint.Size, e.Checkpoint.Root))
 	a.State, a.Text, a.Bad = placed(e, r)
 	a.Good = a.State == "held"
+	if r.Ledger != nil && a.State != "rewritten" {
+		if st, ok := r.Ledger.Statement(v.Manifest); ok && st.By != nil {
+			a.Good = false
+			a.Text += fmt.Sprintf(" But it does not stand any more: %s on %s (record %d): %s.", st.State, st.By.Date, st.By.N, oneLine(st.By.Text))
+		}
+	}
 	if a.State != "rewritten" {
 		v.Seen = newest(e.Checkpoint, r)
 	}
@@ -259,4 +265,14 @@ func Origin(archive []byte) string {
 	}
 	origin, _, _ := strings.Cut(c.Ledger, "\n")
 	return origin
+}
+
+// StoredFindings gives findings.json of a dossier as it stands in it, nil when it
+// cannot be opened. Nothing is checked: Verify does that.
+func StoredFindings(archive []byte) []byte {
+	files, _, err := unpack(archive)
+	if err != nil {
+		return nil
+	}
+	return find(files, findingsName)
 }

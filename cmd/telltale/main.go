@@ -42,17 +42,19 @@ func main() {
 
 // commands are the verbs of the program.
 type commands struct {
-	Demo     demoCmd     `cmd:"" help:"Make a report of a study of our own: a tool library checks donated masks."`
-	Inspect  inspectCmd  `cmd:"" help:"Say what is in a trace: rate, gaps, repeats, saturation, drift."`
-	Fit      fitCmd      `cmd:"" help:"Compute the fit factor of a trace, with its interval."`
-	Report   reportCmd   `cmd:"" help:"Say what may be said of a study folder, and write report.html and findings.json."`
-	Marks    marksCmd    `cmd:"" help:"Examine the words on facepiece, box and papers: do they agree?"`
-	Expect   expectCmd   `cmd:"" help:"Say what a filter that just meets a class would show when sealed."`
-	Simulate simulateCmd `cmd:"" help:"Make a practice study with its truth apart."`
-	Publish  publishCmd  `cmd:"" help:"Show all that would leave this machine; then make and sign the dossier of a study."`
-	Verify   verifyCmd   `cmd:"" help:"Open a dossier and answer: unchanged, by whom, since when, do the figures come out again, were all runs shown?"`
-	Keys     keysCmd     `cmd:"" help:"Your key and the keys you know."`
-	Version  versionCmd  `cmd:"" help:"Print the version."`
+	Demo       demoCmd       `cmd:"" help:"Make a report of a study of our own: a tool library checks donated masks."`
+	Inspect    inspectCmd    `cmd:"" help:"Say what is in a trace: rate, gaps, repeats, saturation, drift."`
+	Fit        fitCmd        `cmd:"" help:"Compute the fit factor of a trace, with its interval."`
+	Report     reportCmd     `cmd:"" help:"Say what may be said of a study folder, and write report.html and findings.json."`
+	Marks      marksCmd      `cmd:"" help:"Examine the words on facepiece, box and papers: do they agree?"`
+	Expect     expectCmd     `cmd:"" help:"Say what a filter that just meets a class would show when sealed."`
+	Simulate   simulateCmd   `cmd:"" help:"Make a practice study with its truth apart."`
+	Publish    publishCmd    `cmd:"" help:"Show all that would leave this machine; then make and sign the dossier of a study."`
+	Verify     verifyCmd     `cmd:"" help:"Open a dossier and answer: unchanged, by whom, since when, do the figures come out again, were all runs shown?"`
+	Amend      amendCmd      `cmd:"" help:"Correct or withdraw a published statement; the earlier one stays."`
+	Statements statementsCmd `cmd:"" help:"All published statements and what became of them."`
+	Keys       keysCmd       `cmd:"" help:"Your key and the keys you know."`
+	Version    versionCmd    `cmd:"" help:"Print the version."`
 }
 
 // streams are where a command reads and writes.
