@@ -1,8 +1,8 @@
 package dossier
 
 import (
-	"bytes"
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -109,7 +109,7 @@ func lookAt(key string) string {
 // nameIn reports a wearer's former name in a text.
 func (d *Draft) nameIn(text string) string {
 	for old := range sortedPairs(d.Renamed) {
-		if len(old) > 1 && strings.Contains(strings.ToLower(text), strings.ToLower(old)) {
+		if asWord(old).MatchString(text) {
 			return fmt.Sprintf("holds %q, which is a wearer's name here", old)
 		}
 	}
@@ -120,13 +120,19 @@ func (d *Draft) nameIn(text string) string {
 func (d *Draft) NamesLeft() []string {
 	var out []string
 	for old := range sortedPairs(d.Renamed) {
+		named := asWord(old)
 		for _, f := range d.files {
-			if len(old) > 1 && (bytes.Contains(bytes.ToLower(f.Data), []byte(strings.ToLower(old))) || strings.Contains(strings.ToLower(f.Name), strings.ToLower(old))) {
+			if named.Match(f.Data) || named.MatchString(f.Name) {
 				out = append(out, fmt.Sprintf("%s holds %q, which is a wearer's name here", f.Name, old))
 			}
 		}
 	}
 	return out
+}
+
+// asWord finds a name where no letter stands before or behind it.
+func asWord(name string) *regexp.Regexp {
+	return regexp.MustCompile(`(?i)(?:^|[^\pL])` + regexp.QuoteMeta(name) + `(?:[^\pL]|$)`)
 }
 
 func sortedPairs(m map[string]string) func(func(string, string) bool) {

@@ -14,7 +14,7 @@ import (
 )
 
 type keysCmd struct {
-	Show   keysShowCmd   `cmd:"" default:"1" help:"Show your key, its words, and where it is."`
+	Show   keysShowCmd   `cmd:"" default:"withargs" help:"Show your key, its words, and where it is."`
 	New    keysNewCmd    `cmd:"" help:"Make your key."`
 	Lock   keysLockCmd   `cmd:"" help:"Give your key a passphrase, or another one."`
 	Trust  keysTrustCmd  `cmd:"" help:"Know someone's key under a name, or hear what its holder says of it."`

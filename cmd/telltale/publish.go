@@ -12,6 +12,7 @@ import (
 
 	"telltale/dossier"
 	"telltale/fault"
+	"telltale/ledger"
 	"telltale/publication"
 	"telltale/report"
 	"telltale/signature"
@@ -101,7 +102,7 @@ func (c publisherFlags) run(s streams, study string, amends *dossier.Amendment, 
 	if err != nil {
 		return err
 	}
-	return c.keep(s, keeper, key, isNew, sealed, func() error { return keeper.KeepLedger(book) })
+	return c.keep(s, keeper, key, isNew, sealed, book)
 }
 
 // wish gathers what was asked for.
@@ -219,7 +220,7 @@ func asked(s streams) bool {
 
 // keep writes the key when it is new, the ledger, and the files: what is out has a
 // record, and a file that could not be written is made again by the same command.
-func (c publisherFlags) keep(s streams, keeper publication.Keeper, key signature.Key, isNew bool, sealed *publication.Sealed, record func() error) error {
+func (c publisherFlags) keep(s streams, keeper publication.Keeper, key signature.Key, isNew bool, sealed *publication.Sealed, book *ledger.Ledger) error {
 	if isNew {
 		if err := keeper.KeepKey(key, ""); err != nil {
 			return err
@@ -229,8 +230,8 @@ func (c publisherFlags) keep(s streams, keeper publication.Keeper, key signature
 	if err := os.MkdirAll(c.Out, 0o777); err != nil {
 		return cannotWrite(c.Out, err)
 	}
-	files := publication.Files(sealed)
-	if err := record(); err != nil {
+	files := publication.Files(sealed, book)
+	if err := keeper.KeepLedger(book); err != nil {
 		return err
 	}
 	for _, f := range files {
