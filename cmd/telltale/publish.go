@@ -28,6 +28,7 @@ type publisherFlags struct {
 	Summary        string  `help:"File with a summary in your own words; it is checked for claims without ground." placeholder:"FILE"`
 	Date           string  `help:"Day of publication (default: today)." placeholder:"2026-08-20"`
 	Level          float64 `help:"Level of the intervals." default:"0.95"`
+	NamesStay      bool    `help:"Publish although a wearer's name stands in a file; the wearer agreed."`
 	keyFlags
 }
 
@@ -93,6 +94,9 @@ func (c publisherFlags) run(s streams, study string, amends *dossier.Amendment, 
 	}
 	if err := preview(s, draft); err != nil {
 		return err
+	}
+	if left := draft.NamesLeft(); len(left) > 0 && !c.NamesStay {
+		return &fault.Fault{Code: "E189", What: "a wearer's name would leave the machine: " + strings.Join(left, "; "), Do: "Take it out of the file or its name, or add --names-stay if the wearer agreed."}
 	}
 	if !c.Yes && !asked(s) {
 		_, err := fmt.Fprintln(s.out, "\nNothing was written and nothing has left this machine. To publish, answer yes or add --yes.")
