@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"path/filepath"
 
@@ -19,7 +20,7 @@ type amendCmd struct {
 
 // Run publishes a correction beside the statement it corrects, or takes that
 // back. The earlier dossier stays as it is.
-func (c amendCmd) Run(s streams) error {
+func (c amendCmd) Run(ctx context.Context, s streams) error {
 	if c.Withdraw == (c.Study != "") {
 		return usage{fmt.Errorf("name the corrected study, or --withdraw, one of the two")}
 	}
@@ -41,7 +42,7 @@ func (c amendCmd) Run(s streams) error {
 		c.Out = filepath.Join(c.Study, "published", "amendment-"+v.Manifest[:8])
 	}
 	earlier := dossier.StoredFindings(archive)
-	return c.publisherFlags.run(s, c.Study, &dossier.Amendment{Manifest: v.Manifest, Date: v.Card.Published, Reason: c.Reason}, earlier)
+	return c.publisherFlags.run(ctx, s, c.Study, &dossier.Amendment{Manifest: v.Manifest, Date: v.Card.Published, Reason: c.Reason}, earlier)
 }
 
 // withdraw writes the withdrawal into the ledger and its entry to a file.

@@ -3,6 +3,7 @@ package main
 import (
 	"bufio"
 	"bytes"
+	"context"
 	"crypto/rand"
 	"fmt"
 	"os"
@@ -28,6 +29,8 @@ type publisherFlags struct {
 	Summary        string  `help:"File with a summary in your own words; it is checked for claims without ground." placeholder:"FILE"`
 	Date           string  `help:"Day of publication (default: today)." placeholder:"2026-08-20"`
 	Level          float64 `help:"Level of the intervals." default:"0.95"`
+	PDF            bool    `help:"Print report.pdf with an installed browser." default:"true" negatable:""`
+	PNG            bool    `help:"Draw the pictures as PNG too; takes a second or two each."`
 	NamesStay      bool    `help:"Publish although a wearer's name stands in a file; the wearer agreed."`
 	keyFlags
 }
@@ -44,15 +47,15 @@ type publishCmd struct {
 }
 
 // Run shows what would leave the machine and, when that is wanted, makes the files.
-func (c publishCmd) Run(s streams) error {
-	return c.publisherFlags.run(s, c.Study, nil, nil)
+func (c publishCmd) Run(ctx context.Context, s streams) error {
+	return c.publisherFlags.run(ctx, s, c.Study, nil, nil)
 }
 
 // maker is how this program computes and shows findings.
 func maker() dossier.Maker { return dossier.Maker{Program: program(), Page: report.HTML} }
 
 // run publishes a study, as a first statement or as a correction of an earlier one.
-func (c publisherFlags) run(s streams, study string, amends *dossier.Amendment, earlier []byte) error {
+func (c publisherFlags) run(ctx context.Context, s streams, study string, amends *dossier.Amendment, earlier []byte) error {
 	if err := checkLevel(c.Level); err != nil {
 		return err
 	}
@@ -106,7 +109,7 @@ func (c publisherFlags) run(s streams, study string, amends *dossier.Amendment, 
 	if err != nil {
 		return err
 	}
-	return c.keep(s, keeper, key, isNew, sealed, book)
+	return c.keep(ctx, s, keeper, key, isNew, sealed, book)
 }
 
 // wish gathers what was asked for.
@@ -224,7 +227,7 @@ func asked(s streams) bool {
 
 // keep writes the key when it is new, the ledger, and the files: what is out has a
 // record, and a file that could not be written is made again by the same command.
-func (c publisherFlags) keep(s streams, keeper publication.Keeper, key signature.Key, isNew bool, sealed *publication.Sealed, book *ledger.Ledger) error {
+func (c publisherFlags) keep(ctx context.Context, s streams, keeper publication.Keeper, key signature.Key, isNew bool, sealed *publication.Sealed, book *ledger.Ledger) error {
 	if isNew {
 		if err := keeper.KeepKey(key, ""); err != nil {
 			return err
@@ -243,6 +246,11 @@ func (c publisherFlags) keep(s streams, keeper publication.Keeper, key signature
 			return err
 		}
 	}
+	printed, err := c.printed(ctx, s, sealed)
+	if err != nil {
+		return err
+	}
+	files = append(files, printed...)
 	first := "Published"
 	if sealed.Again {
 		first = "Published before, the same bytes again"
@@ -253,4 +261,27 @@ func (c publisherFlags) keep(s streams, keeper publication.Keeper, key signature
 		fmt.Fprintf(s.out, "  %s\n", filepath.Join(c.Out, f.Name))
 	}
 	return nil
+}
+
+// printed makes what needs a browser. A publication without it is whole: what
+// could not be printed is said and left out.
+func (c publisherFlags) printed(ctx context.Context, s streams, sealed *publication.Sealed) ([]dossier.File, error) {
+	if !c.PDF && !c.PNG {
+		return nil, nil
+	}
+	browser, ok := publication.FindBrowser()
+	if !ok {
+		fmt.Fprintln(s.err, "No browser (chromium) is installed, so report.pdf and pictures as PNG were not made; print report.html from any browser.")
+		return nil, nil
+	}
+	files, troubles := publication.Printed(ctx, browser, sealed, c.PDF, c.PNG)
+	for _, t := range troubles {
+		fmt.Fprintf(s.err, "Not made: %v\n", t)
+	}
+	for _, f := range files {
+		if err := replace(filepath.Join(c.Out, f.Name), f.Data); err != nil {
+			return nil, err
+		}
+	}
+	return files, nil
 }
