@@ -5,7 +5,7 @@ go 1.26.0
 require (
 	aead.dev/minisign v0.3.0
 	github.com/alecthomas/kong v1.17.0
-	github.com/makiuchi-d/gozxing v0.1.1
+	github.com/rogpeppe/go-internal v1.16.0
 	go.yaml.in/yaml/v3 v3.0.6
 	golang.org/x/mod v0.43.0
 	golang.org/x/text v0.44.0
@@ -13,9 +13,8 @@ require (
 	pgregory.net/rapid v1.3.0
 )
 
-require golang.org/x/xerrors v0.0.0-20200804184101-5ec99f83aff1 // indirect
-
 require (
 	golang.org/x/crypto v0.59.0 // indirect
 	golang.org/x/sys v0.50.0 // indirect
+	golang.org/x/tools v0.52.0 // indirect
 )
