@@ -38,7 +38,7 @@ var house = map[string][]string{
 	"signature":   {},
 	"ledger":      {"signature"},
 	"dossier":     {"fault", "finding", "ledger", "quantity", "record", "reference", "signature", "studyfile", "tracefile"},
-	"publication": {"dossier", "fault", "finding", "ledger", "record", "signature"},
+	"publication": {"dossier", "fault", "finding", "ledger", "record", "signature", "uncertainty"},
 	"cmd/telltale": {"attribution", "claim", "control", "demo", "dossier", "fault", "finding", "fitfactor", "ledger", "marks", "medium", "aerosol",
 		"papers", "publication", "quantity", "record", "reference", "report", "signature", "simulate", "studyfile", "tracefile", "uncertainty"},
 	"demo":   {"record", "simulate", "quantity"},
