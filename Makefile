@@ -7,13 +7,20 @@ GO     ?= go
 PYTHON := /usr/bin/python3
 LEVEL  := $(MAKE) --no-print-directory
 
-.PHONY: demo build test checks programs format vet staticcheck vulnerabilities unit smoke page bench coverage fuzz slow clean
+.PHONY: demo build verifier test checks programs format vet staticcheck vulnerabilities unit smoke page bench coverage fuzz slow clean
 .DEFAULT_GOAL := build
 
 # demo does the main job on a study of our own: it needs Go and, for the first
 # time, the module proxy; no service, no other program.
 demo:
 	$(GO) run ./cmd/telltale demo --out out/demo
+
+# verifier makes a folder that any web server can hand out: a page that opens a
+# dossier in the browser and sends nothing anywhere.
+verifier:
+	mkdir -p bin/verifier
+	GOOS=js GOARCH=wasm $(GO) build -trimpath -ldflags "-s -w" -o bin/verifier/check.wasm ./cmd/checkpage
+	cp cmd/checkpage/page/* "$$($(GO) env GOROOT)/lib/wasm/wasm_exec.js" bin/verifier/
 
 build:
 	$(GO) build -o bin/telltale ./cmd/telltale
@@ -85,6 +92,8 @@ fuzz:
 
 # slow runs the suites that are too long for `make test`.
 slow: coverage fuzz
+	TELLTALE_EVERY_FLIP=1 $(GO) test ./dossier -count 1 -timeout 0 -run EachChangedByte
+	TELLTALE_BROWSER=1 $(GO) test ./cmd/checkpage -count 1 -timeout 0
 	$(GO) test ./attribution -count 1 -timeout 0 -run Calibrat -rounds 1000 -v
 
 clean:

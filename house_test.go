@@ -41,8 +41,9 @@ var house = map[string][]string{
 	"publication": {"dossier", "fault", "finding", "ledger", "record", "signature", "uncertainty"},
 	"cmd/telltale": {"attribution", "claim", "control", "demo", "dossier", "fault", "finding", "fitfactor", "ledger", "marks", "medium", "aerosol",
 		"papers", "publication", "quantity", "record", "reference", "report", "signature", "simulate", "studyfile", "tracefile", "uncertainty"},
-	"demo":   {"record", "simulate", "quantity"},
-	"papers": {"fault"},
+	"cmd/checkpage": {"dossier", "finding", "ledger", "report"},
+	"demo":          {"record", "simulate", "quantity"},
+	"papers":        {"fault"},
 }
 
 // pure names the packages that may not reach outside: no file, network,
