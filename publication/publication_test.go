@@ -119,6 +119,18 @@ func TestAPublishedStudyIsNotReplacedInSilence(t *testing.T) {
 			t.Errorf("%s: %s", name, v.Ledger.Text)
 		}
 	}
+	var all []Shown
+	for name, s := range map[string]*Sealed{"old": first, "new": second} {
+		v, err := dossier.Verify(s.Archive, dossier.Reader{Maker: maker()})
+		if err != nil {
+			t.Fatal(err)
+		}
+		all = append(all, Shown{File: name + ".zip", Page: name + ".html", Verdict: v})
+	}
+	site, err := Site("t", all)
+	if err != nil || !strings.Contains(string(site), "corrected on 2026-08-21: the wrong mask was worn") || strings.Contains(string(site), `href="old.html"`) || !strings.Contains(string(site), `href="new.html"`) {
+		t.Errorf("the site shows figures that were corrected: %v\n%s", err, site)
+	}
 	if st := l.Statements(); len(st) != 2 || st[0].State != ledger.Replaced || st[1].State != ledger.Stands {
 		t.Errorf("%+v", st)
 	}

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"encoding/json"
+	"io"
 	"net/http"
 	"net/http/httptest"
 	"os"
@@ -31,7 +32,14 @@ func TestTheVerifierAnswersInABrowser(t *testing.T) {
 	if err := os.CopyFS(dir, os.DirFS(vectors)); err != nil {
 		t.Fatal(err)
 	}
-	server := httptest.NewServer(http.FileServer(http.Dir(dir)))
+	results := make(chan string, 1)
+	mux := http.NewServeMux()
+	mux.Handle("/", http.FileServer(http.Dir(dir)))
+	mux.HandleFunc("/result", func(_ http.ResponseWriter, r *http.Request) {
+		text, _ := io.ReadAll(r.Body)
+		results <- string(text)
+	})
+	server := httptest.NewServer(mux)
 	defer server.Close()
 	var all []struct {
 		File, Code, Unchanged, Key, Ledger, Runs string
@@ -45,7 +53,7 @@ func TestTheVerifierAnswersInABrowser(t *testing.T) {
 		t.Fatal(err, len(all))
 	}
 	for _, v := range all {
-		page := opened(t, browser, server.URL+"/index.html?dossier="+v.File)
+		page := opened(t, browser, server.URL+"/index.html?dossier="+v.File, results)
 		var states []string
 		for _, m := range regexp.MustCompile(`data-state="([a-z_]*)"`).FindAllStringSubmatch(page, -1) {
 			states = append(states, m[1])
@@ -85,21 +93,44 @@ func built(t *testing.T) string {
 	if err := os.CopyFS(dir, os.DirFS("page")); err != nil {
 		t.Fatal(err)
 	}
+	script, err := os.OpenFile(filepath.Join(dir, "check.js"), os.O_APPEND|os.O_WRONLY, 0)
+	if err == nil {
+		_, err = script.WriteString(report)
+		script.Close()
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
 	return dir
 }
 
-// opened gives a page as it stands when it has nothing more to do.
-func opened(t *testing.T, browser, address string) string {
+// report tells the test's server what the page shows once it is done.
+const report = `
+new MutationObserver(() => {
+  if (/^(Done|The program could not)/.test(state.textContent)) fetch("result", {method: "POST", body: document.body.innerHTML});
+}).observe(state, {childList: true});
+`
+
+// opened gives a page as it stands when it is done.
+func opened(t *testing.T, browser, address string, results <-chan string) string {
 	t.Helper()
 	ctx, cancel := context.WithTimeout(t.Context(), 2*time.Minute)
-	defer cancel()
-	args := []string{"--headless", "--disable-gpu", "--disable-dev-shm-usage", "--user-data-dir=" + t.TempDir(), "--virtual-time-budget=120000", "--dump-dom", address}
+	args := []string{"--headless", "--disable-gpu", "--disable-dev-shm-usage", "--user-data-dir=" + t.TempDir(), "--remote-debugging-port=0", address}
 	if os.Geteuid() == 0 {
 		args = append(args, "--no-sandbox")
 	}
-	out, err := exec.CommandContext(ctx, browser, args...).Output()
-	if err != nil {
-		t.Fatalf("%s: %v", address, err)
+	cmd := exec.CommandContext(ctx, browser, args...)
+	cmd.WaitDelay = time.Second
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
 	}
-	return string(out)
+	defer cmd.Wait()
+	defer cancel()
+	select {
+	case page := <-results:
+		return page
+	case <-ctx.Done():
+		t.Fatalf("%s: the page was not done in two minutes", address)
+		return ""
+	}
 }

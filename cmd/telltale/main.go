@@ -53,6 +53,7 @@ type commands struct {
 	Verify     verifyCmd     `cmd:"" help:"Open a dossier and answer: unchanged, by whom, since when, do the figures come out again, were all runs shown?"`
 	Amend      amendCmd      `cmd:"" help:"Correct or withdraw a published statement; the earlier one stays."`
 	Statements statementsCmd `cmd:"" help:"All published statements and what became of them."`
+	Site       siteCmd       `cmd:"" help:"Make a static site that compares many dossiers, each figure computed anew."`
 	Keys       keysCmd       `cmd:"" help:"Your key and the keys you know."`
 	Version    versionCmd    `cmd:"" help:"Print the version."`
 }
