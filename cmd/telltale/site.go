@@ -18,10 +18,10 @@ import (
 )
 
 type siteCmd struct {
-	Folder string `arg:"" help:"Folder with dossiers; folders in it are searched too."`
-	Out    string `help:"Folder for the site; any web server can hand it out." default:"out/site" placeholder:"DIR"`
+	Folder string   `arg:"" help:"Folder with dossiers; folders in it are searched too."`
+	Out    string   `help:"Folder for the site; any web server can hand it out." default:"out/site" placeholder:"DIR"`
 	Ledger []string `help:"A publisher's ledger, to see what was withdrawn; may be given several times." placeholder:"FILE"`
-	Title  string `help:"Title of the site." default:"Respirators, measured and published" placeholder:"WORDS"`
+	Title  string   `help:"Title of the site." default:"Respirators, measured and published" placeholder:"WORDS"`
 }
 
 // Run opens all dossiers, computes their figures anew, and writes a page that
