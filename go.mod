@@ -5,6 +5,8 @@ go 1.26.0
 require (
 	aead.dev/minisign v0.3.0
 	github.com/alecthomas/kong v1.17.0
+	github.com/digitorus/pkcs7 v0.0.0-20230713084857-e76b763bdc49
+	github.com/digitorus/timestamp v0.0.0-20231217203849-220c5c2851b7
 	github.com/rogpeppe/go-internal v1.16.0
 	go.yaml.in/yaml/v3 v3.0.6
 	golang.org/x/mod v0.43.0

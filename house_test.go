@@ -36,8 +36,9 @@ var house = map[string][]string{
 	"compare":     {"finding", "uncertainty"},
 	"report":      {"finding", "fitfactor", "record", "reference", "uncertainty"},
 	"signature":   {},
+	"stamp":       {},
 	"ledger":      {"signature"},
-	"dossier":     {"fault", "finding", "ledger", "quantity", "record", "reference", "signature", "studyfile", "tracefile"},
+	"dossier":     {"fault", "finding", "ledger", "quantity", "record", "reference", "signature", "stamp", "studyfile", "tracefile"},
 	"publication": {"dossier", "fault", "finding", "ledger", "record", "signature", "uncertainty"},
 	"cmd/telltale": {"attribution", "claim", "control", "demo", "dossier", "fault", "finding", "fitfactor", "ledger", "marks", "medium", "aerosol",
 		"papers", "publication", "quantity", "record", "reference", "report", "signature", "simulate", "studyfile", "tracefile", "uncertainty"},
@@ -49,7 +50,7 @@ var house = map[string][]string{
 // pure names the packages that may not reach outside: no file, network,
 // database, clock, log or process.
 var pure = []string{"fault", "quantity", "uncertainty", "reference", "record", "tracefile", "studyfile", "simulate",
-	"aerosol", "medium", "fitfactor", "marks", "attribution", "control", "claim", "finding", "compare", "report", "signature", "ledger", "dossier", "demo"}
+	"aerosol", "medium", "fitfactor", "marks", "attribution", "control", "claim", "finding", "compare", "report", "signature", "ledger", "stamp", "dossier", "demo"}
 
 // outside are the imports (or their parents) that a pure package may not have.
 // math/rand/v2 is allowed: its generators take a seed; the global functions are
@@ -69,6 +70,7 @@ var owners = map[string]struct {
 	"github.com/rogpeppe/go-internal": {[]string{"cmd/telltale"}, "command-line scenes in tests"},
 	"aead.dev/minisign":               {[]string{"signature"}, "keys and signatures that a generic tool checks"},
 	"golang.org/x/mod":                {[]string{"signature", "ledger"}, "signed notes, the hash tree of an append-only list and its proofs"},
+	"github.com/digitorus":            {[]string{"stamp"}, "time stamps of RFC 3161"},
 	"pgregory.net/rapid":              {nil, "property tests"},
 }
 

@@ -150,9 +150,7 @@ func (v *Verdict) runs(entry *ledger.Entry, whole *ledger.Ledger) {
 		}
 	}
 	lost := missing(records, truth)
-	for _, l := range lost {
-		a.Details = append(a.Details, l)
-	}
+	a.Details = append(a.Details, lost...)
 	told := fmt.Sprintf("%d runs, %d of them out of the figures with a reason each", len(truth), left)
 	switch {
 	case len(lost) > 0:
@@ -162,35 +160,4 @@ func (v *Verdict) runs(entry *ledger.Entry, whole *ledger.Ledger) {
 	default:
 		a.State, a.Good, a.Text = "all_shown", true, fmt.Sprintf("Yes. All runs that the ledger tells of are shown: %s.", told)
 	}
-}
-
-// StartedRuns gives what the ledger says of runs of a study before a record.
-func StartedRuns(l *ledger.Ledger, study string, before int64) []ledger.Record {
-	out := []ledger.Record{}
-	for _, r := range l.Records() {
-		if r.N < before && r.Study == study && (r.Kind == ledger.Started || r.Kind == ledger.Abandoned) {
-			out = append(out, r)
-		}
-	}
-	return out
-}
-
-// missing names started runs that are neither shown nor abandoned.
-func missing(records []ledger.Record, shown []Run) (out []string) {
-	known := map[string]bool{}
-	for _, r := range shown {
-		known[r.ID] = true
-	}
-	for _, r := range records {
-		if r.Kind == ledger.Abandoned {
-			known[r.Subject] = true
-		}
-	}
-	for _, r := range records {
-		if r.Kind == ledger.Started && !known[r.Subject] {
-			out = append(out, fmt.Sprintf("started %s, not shown: %s (record %d)", r.Date, r.Subject, r.N))
-			known[r.Subject] = true
-		}
-	}
-	return out
 }

@@ -18,6 +18,9 @@ type Reader struct {
 	Seen   *ledger.Checkpoint // the newest checkpoint the reader kept of this publisher's ledger
 	Ledger *ledger.Ledger     // the publisher's ledger as it is published now
 	Maker  Maker              // how figures and page are made here
+
+	Stamp     []byte // a time-stamp authority's answer over the manifest (RFC 3161)
+	Authority []byte // the certificate of the authority that the reader believes, PEM
 }
 
 // Answer is the answer to one question.
@@ -104,6 +107,9 @@ func Verify(archive []byte, r Reader) (*Verdict, error) {
 	v.key(key, signed, r.Known)
 	entry := v.ledger(find(files, entryName), key, r)
 	v.recompute(files, r.Maker)
+	if r.Stamp != nil {
+		v.stamp(files[0].Data, r)
+	}
 	v.runs(entry, r.Ledger)
 	return v, nil
 }
@@ -204,7 +210,7 @@ func (v *Verdict) ledger(text []byte, key signature.Public, r Reader) *ledger.En
 	a.Good = a.State == "held"
 	if r.Ledger != nil && a.State != "rewritten" {
 		if st, ok := r.Ledger.Statement(v.Manifest); ok && st.By != nil {
-			a.Good = false
+			a.Good, a.State = false, "superseded"
 			a.Text += fmt.Sprintf(" But it does not stand any more: %s on %s (record %d): %s.", st.State, st.By.Date, st.By.N, oneLine(st.By.Text))
 		}
 	}

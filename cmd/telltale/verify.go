@@ -15,12 +15,14 @@ import (
 )
 
 type verifyCmd struct {
-	Dossier string `arg:"" help:"A published dossier, a zip archive."`
-	Ledger  string `help:"The publisher's ledger as it is published now." placeholder:"FILE"`
-	Keys    string `help:"Folder of the keys you know and the checkpoints you kept (default: this user's settings)." placeholder:"DIR"`
-	Keep    bool   `help:"Keep the ledger's checkpoint for the next time."`
-	Out     string `help:"Folder for the recomputed report.html and findings.json." placeholder:"DIR"`
-	JSON    bool   `help:"Print the answers as JSON alone."`
+	Dossier   string `arg:"" help:"A published dossier, a zip archive."`
+	Ledger    string `help:"The publisher's ledger as it is published now." placeholder:"FILE"`
+	Keys      string `help:"Folder of the keys you know and the checkpoints you kept (default: this user's settings)." placeholder:"DIR"`
+	Keep      bool   `help:"Keep the ledger's checkpoint for the next time."`
+	Out       string `help:"Folder for the recomputed report.html and findings.json." placeholder:"DIR"`
+	Stamp     string `help:"A time-stamp authority's answer (RFC 3161) over manifest-sha256.txt." placeholder:"FILE"`
+	Authority string `help:"The certificate of the authority that you believe, PEM." placeholder:"FILE"`
+	JSON      bool   `help:"Print the answers as JSON alone."`
 }
 
 // errContradicted says that an answer was bad; the answers themselves say which.
@@ -76,6 +78,17 @@ func (c verifyCmd) reader(keeper publication.Keeper, archive []byte) (r dossier.
 		}
 		if r.Ledger, err = ledger.Read(text); err != nil {
 			return r, fmt.Errorf("%s: %w", c.Ledger, err)
+		}
+	}
+	if (c.Stamp == "") != (c.Authority == "") {
+		return r, usage{fmt.Errorf("--stamp and --authority go together: whose stamp do you believe?")}
+	}
+	if c.Stamp != "" {
+		if r.Stamp, err = readCapped(c.Stamp, 1<<16); err != nil {
+			return r, err
+		}
+		if r.Authority, err = readCapped(c.Authority, 1<<20); err != nil {
+			return r, err
 		}
 	}
 	if origin := dossier.Origin(archive); origin != "" {
