@@ -38,11 +38,11 @@ var rules = []rule{
 	{words(`everyone|everybody|anyone|all (?:people|faces|wearers|users|adults|children)|every (?:face|wearer|person|one|body)|nobody|no one`), "only the faces that wore it were measured", "on the faces we measured", true},
 	{words(`all (?:masks|respirators|specimens|of them)|every (?:mask|respirator|specimen)|always|never`), "only these specimens and wearings were measured", "in each of our wearings", true},
 	{words(`dangerous|deadly|lethal|harmless|healthy|cures?|life[- ]?saving|risk[- ]?free|no risk|zero risk`), "nothing about health was measured", "lets in more than", true},
-	{words(`worthless|useless|garbage|junk|rubbish|perfect|best|worst|ideal|flawless`), "better and worse need a comparison with its interval", "let in less than the other, by a factor of", true},
+	{words(`worthless|useless|garbage|junk|rubbish|perfect|ideal|flawless|(?:best|worst) (?:masks?|respirators?|filters?|protection)`), "better and worse need a comparison with its interval", "let in less than the other, by a factor of", true},
 	{words(`lies|lied|lying|liar|cheat(?:s|ed|ing)?|criminal|illegal(?:ly)?|deceiv(?:e|es|ed|ing)|mislead(?:s|ing)?|dishonest`), "a measurement says nothing of anyone's intent", "the printed class and the figure do not agree", true},
 	{words(`tested (?:to|by|against) (?:the )?standard|lab[- ]?tested|laboratory[- ]tested|officially`), "this was not the test of a standard", "measured on a face with a particle counter", true},
 	{words(`(?:n|kn|p|r)(?:95|99|100)|ffp[123]`), "a class is what is printed on it; a wearing does not give one", "", false},
-	{words(`clearly|obviously|significant(?:ly)?|dramatic(?:ally)?|huge|massive`), "give the figure and its interval", "", false},
+	{words(`best|worst|clearly|obviously|significant(?:ly)?|dramatic(?:ally)?|huge|massive`), "give the figure and its interval", "", false},
 }
 
 // denial is what before a word turns it into its opposite, or into a supposition: a
@@ -96,4 +96,20 @@ func refusedIn(text string) error {
 		}
 	}
 	return all.Or()
+}
+
+// Claims looks through the publisher's own words and through the sentences that
+// the findings make.
+func (d *Draft) Claims() []Claim {
+	out := Claims(d.Card.Summary)
+	out = append(out, Claims(d.Card.Study)...)
+	for _, r := range d.Card.Runs {
+		out = append(out, Claims(r.Reason)...)
+	}
+	for _, r := range d.Findings.Respirators {
+		for _, s := range append([]string{r.Headline, r.Subline}, r.MayBeSaid...) {
+			out = append(out, Claims(s)...)
+		}
+	}
+	return out
 }

@@ -207,8 +207,8 @@ func preview(s streams, d *dossier.Draft) error {
 	for _, r := range d.Card.Runs {
 		fmt.Fprintf(&b, "  %s: %s\n", r.ID, strings.TrimSuffix(r.State+", "+report.Clean(r.Reason), ", "))
 	}
-	for _, c := range dossier.Claims(d.Card.Summary) {
-		looks = append(looks, fmt.Sprintf("  summary: %q: %s", c.Word, c.Why))
+	for _, c := range d.Claims() {
+		looks = append(looks, fmt.Sprintf("  %q in %q: %s", c.Word, report.Clean(c.Sentence), c.Why))
 	}
 	looks = append(looks, d.NamesLeft()...)
 	if len(looks) > 0 {
