@@ -4,7 +4,9 @@
 // at a time. It says that the bytes existed then; not that what they tell is true,
 // nor when it was measured. The authority is one that the reader names by its
 // certificate; none is built in. It refuses a stamp of other bytes, one that no
-// certificate inside signed, and one whose signer does not lead to that authority.
+// certificate inside signed, and one whose signer was not certified by the named
+// authority itself: a chain of others between them is not followed, so that no
+// third authority that went astray can speak for it.
 package stamp
 
 import (
@@ -41,7 +43,7 @@ var (
 const largest = 1 << 16
 
 // Check checks an answer of a time-stamp authority over the message. Authority is
-// the certificate, in PEM form, to which the signer's has to lead.
+// the certificate, in PEM form, of the signer or of whoever certified it.
 func Check(answer, message, authority []byte) (out Stamp, err error) {
 	defer func() { // the library was not written for hostile files
 		if p := recover(); p != nil {
@@ -51,9 +53,9 @@ func Check(answer, message, authority []byte) (out Stamp, err error) {
 	if len(answer) > largest {
 		return Stamp{}, ErrForm
 	}
-	roots := x509.NewCertPool()
-	if block, _ := pem.Decode(authority); block == nil || !roots.AppendCertsFromPEM(authority) {
-		return Stamp{}, ErrAccepts
+	named, err := certificates(authority)
+	if err != nil {
+		return Stamp{}, err
 	}
 	t, err := timestamp.ParseResponse(answer)
 	if err != nil {
@@ -73,8 +75,25 @@ func Check(answer, message, authority []byte) (out Stamp, err error) {
 	if signer == nil || !slices.Contains(signer.ExtKeyUsage, x509.ExtKeyUsageTimeStamping) {
 		return Stamp{}, ErrTrust
 	}
-	if err := p7.VerifyWithChainAtTime(roots, t.Time); err != nil {
-		return Stamp{}, fmt.Errorf("%w: %w", ErrTrust, err)
+	if t.Time.Before(signer.NotBefore) || t.Time.After(signer.NotAfter) || !slices.ContainsFunc(named, func(c *x509.Certificate) bool {
+		return signer.Equal(c) || c.IsCA && signer.CheckSignatureFrom(c) == nil
+	}) {
+		return Stamp{}, ErrTrust
 	}
 	return Stamp{t.Time.UTC(), t.Accuracy, signer.Subject.String()}, nil
+}
+
+// certificates reads all certificates of a PEM file.
+func certificates(text []byte) (out []*x509.Certificate, err error) {
+	for block, rest := pem.Decode(text); block != nil; block, rest = pem.Decode(rest) {
+		c, err := x509.ParseCertificate(block.Bytes)
+		if err != nil {
+			return nil, fmt.Errorf("%w: %w", ErrAccepts, err)
+		}
+		out = append(out, c)
+	}
+	if len(out) == 0 {
+		return nil, ErrAccepts
+	}
+	return out, nil
 }
