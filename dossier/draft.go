@@ -98,7 +98,7 @@ func (d *Draft) Seal(signature, entry []byte) []byte {
 func (d *Draft) Comment() string { return comment(d.Card) }
 
 func comment(c Card) string {
-	return "telltale dossier, " + c.Published + ", " + oneLine(c.Publisher) + ": " + oneLine(c.Study)
+	return "telltale dossier, " + c.Published + ", " + short(oneLine(c.Publisher)) + ": " + short(oneLine(c.Study))
 }
 
 // readStudy reads a study with its traces.

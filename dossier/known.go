@@ -97,7 +97,7 @@ func ReadStatement(note []byte) (Statement, error) {
 	if err != nil {
 		return Statement{}, err
 	}
-	if text != s.text() || !dayForm.MatchString(s.Date) {
+	if text != s.text() || !dayForm.MatchString(s.Date) || strings.Contains(s.Reason, statementFormat) {
 		return Statement{}, bad
 	}
 	return s, nil

@@ -36,11 +36,6 @@ const (
 	KeyEvent  Kind = "key"       // a key was replaced or revoked; Subject is the key
 )
 
-// Kinds are all kinds, in the order in which a list shows them.
-func Kinds() []Kind {
-	return []Kind{Published, Amended, Withdrawn, Started, Abandoned, Reference, Rule, KeyEvent}
-}
-
 // Record is one line of a ledger.
 type Record struct {
 	N       int64  `json:"n"`    // its number, from 0, so that a gap shows
