@@ -22,7 +22,8 @@ import (
 // is never written over.
 func writeSheet(dir string, all []paper, m record.Marks, found marks.Findings) ([]string, error) {
 	words, page := filepath.Join(dir, "marks.yaml"), filepath.Join(dir, "marks.html")
-	kept, err := isInput(words, all)
+	text := marks.Format(m, fileHead(all)...)
+	kept, err := isThere(words, text, all)
 	if err != nil {
 		return nil, err
 	}
@@ -34,7 +35,7 @@ func writeSheet(dir string, all []paper, m record.Marks, found marks.Findings) (
 		return nil, cannotWrite(dir, err)
 	}
 	if !kept {
-		if err := replace(words, marks.Format(m, fileHead(all)...)); err != nil {
+		if err := replace(words, text); err != nil {
 			return nil, err
 		}
 	}
@@ -44,9 +45,9 @@ func writeSheet(dir string, all []paper, m record.Marks, found marks.Findings) (
 	return []string{"Pictures beside their words: " + page, "The words, to be corrected: " + words}, nil
 }
 
-// isInput says whether the marks file is one of those read; another one in its
-// place is a fault.
-func isInput(words string, all []paper) (bool, error) {
+// isThere says whether the marks file is one of those read, or already holds the
+// text. Another one in its place is a fault.
+func isThere(words string, text []byte, all []paper) (bool, error) {
 	there, err := os.Stat(words)
 	if errors.Is(err, fs.ErrNotExist) {
 		return false, nil
@@ -58,6 +59,9 @@ func isInput(words string, all []paper) (bool, error) {
 		if info, err := os.Stat(p.path); err == nil && os.SameFile(info, there) {
 			return true, nil
 		}
+	}
+	if have, err := os.ReadFile(words); err == nil && bytes.Equal(have, text) {
+		return true, nil
 	}
 	return false, &fault.Fault{Code: "E137", File: words, What: "is there already and may hold corrections",
 		Do: "Name it among the files to make its page anew, or name another folder with --out."}

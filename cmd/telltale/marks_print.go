@@ -91,6 +91,9 @@ func printLookUps(b *strings.Builder, all []marks.LookUp) {
 			number = report.Clean(l.Numbers[0])
 			fmt.Fprintf(b, "      printed: %s\n", report.Clean(strings.Join(l.Numbers, ", ")))
 		}
+		if strings.HasPrefix(l.Register, "no ") { // nothing to look a number up in
+			continue
+		}
 		fmt.Fprintf(b, "      record it in the marks file: registers: [{register: %q, number: %q, state: matched, holder: \"as listed\", date: 2026-08-01}]\n", report.Clean(l.Register), number)
 	}
 	b.WriteString("  States: matched, other_holder, no_such_number, revoked, not_looked_up.\n")
