@@ -76,6 +76,7 @@ type Respirator struct {
 	Obtained       string             `json:"obtained"`
 	Headline       string             `json:"headline"`    // one sentence that answers
 	Subline        string             `json:"subline"`     // its interval and conditions
+	HeldBack       bool               `json:"held_back"`   // open gates keep every statement back; the numbers are kept
 	MayBeSaid      []string           `json:"may_be_said"` // the sentences that may be published
 	Configurations []Configuration    `json:"configurations"`
 	Attribution    *Attribution       `json:"attribution"`

@@ -98,6 +98,7 @@ func (r *Respirator) say(groups []group) {
 		r.Headline, r.Subline = "Cannot tell how much gets in", firstCaveat(first.FitFactor)
 	}
 	if g, held := heldBack(groups); held {
+		r.HeldBack = true
 		r.Subline = "No statement is made from these runs: " + g.Name + ", " + g.Text + ". The numbers are kept."
 		r.MayBeSaid = append(r.MayBeSaid, "Nothing is said for or against this respirator: "+g.Text+".")
 		return

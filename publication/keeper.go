@@ -263,5 +263,5 @@ func Replace(path string, data []byte, mode os.FileMode) error {
 }
 
 func cannotWrite(path string, err error) error {
-	return &fault.Fault{Code: "E304", File: path, What: "cannot be written", Do: err.Error() + ". Name another folder.", Err: err}
+	return &fault.Fault{Code: "E304", File: path, What: "cannot be written", Do: err.Error() + ". Name another folder with --out.", Err: err}
 }

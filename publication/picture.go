@@ -53,7 +53,7 @@ const (
 func picture(sh shape, r finding.Respirator, study, foot string) []byte {
 	w, h := float64(sh.width), float64(sh.height)
 	headline, subline := r.Headline, r.Subline
-	if heldBack(r) {
+	if r.HeldBack {
 		headline, subline = "No statement from these runs", r.MayBeSaid[0]
 	}
 	d := &drawing{}
@@ -93,16 +93,10 @@ func picture(sh shape, r finding.Respirator, study, foot string) []byte {
 	return []byte(d.String())
 }
 
-// heldBack reports whether the findings make no statement of the respirator: its
-// one sentence says so. A picture then shows no figure either.
-func heldBack(r finding.Respirator) bool {
-	return len(r.MayBeSaid) > 0 && strings.HasPrefix(r.MayBeSaid[0], "Nothing is said for or against")
-}
-
 // ofHundred gives between how many and how many of a hundred particles get in as
 // worn; false when that cannot be told.
 func ofHundred(r finding.Respirator) (low, high int, ok bool) {
-	if len(r.Configurations) == 0 || heldBack(r) {
+	if len(r.Configurations) == 0 || r.HeldBack {
 		return 0, 0, false
 	}
 	p := r.Configurations[0].Penetration

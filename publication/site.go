@@ -118,7 +118,7 @@ func rowOf(s Shown, r finding.Respirator) row {
 	if r.ClaimCheck != nil {
 		out.Check = r.ClaimCheck.Text
 	}
-	if heldBack(r) {
+	if r.HeldBack {
 		out.Worn = r.MayBeSaid[0]
 		out.Check = ""
 		return out

@@ -10,6 +10,7 @@ import (
 
 	"telltale/fault"
 	"telltale/finding"
+	"telltale/publication"
 	"telltale/record"
 	"telltale/report"
 )
@@ -72,29 +73,8 @@ func publish(s streams, study *record.Study, dir string, level float64, asJSON b
 	return err
 }
 
-// replace writes a file whole or not at all: beside its place first, then renamed
-// over it.
-func replace(path string, data []byte) error {
-	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".*")
-	if err != nil {
-		return cannotWrite(path, err)
-	}
-	defer os.Remove(f.Name()) // gone already when the rename went well
-	_, err = f.Write(data)
-	if err == nil {
-		err = f.Chmod(0o644)
-	}
-	if errClose := f.Close(); err == nil {
-		err = errClose
-	}
-	if err == nil {
-		err = os.Rename(f.Name(), path)
-	}
-	if err != nil {
-		return cannotWrite(path, err)
-	}
-	return nil
-}
+// replace writes a file whole or not at all, readable by all.
+func replace(path string, data []byte) error { return publication.Replace(path, data, 0o644) }
 
 func cannotWrite(path string, err error) error {
 	return &fault.Fault{Code: "E304", File: path, What: "cannot be written", Do: err.Error() + ". Name another folder with --out.", Err: err}
