@@ -21,7 +21,7 @@ var placeKeys = []string{"facepiece", "strap", "pouch", "box", "leaflet", "certi
 
 var fileKeys = append(slices.Clone(placeKeys), "attachment", "valve", "made", "bought", "first_sold", "codes", "registers", "machine_read")
 
-var registerKeys = []string{"register", "number", "state", "holder", "date", "valid_until"}
+var registerKeys = []string{"register", "number", "state", "holder", "date", "valid_until", "screenshot"}
 
 var (
 	attachmentWords = []string{"ear_loops", "head_straps", "other"}
@@ -220,6 +220,8 @@ func (r *yamlReader) register(n *yaml.Node) record.RegisterEntry {
 			e.Date = r.day(v)
 		case "valid_until":
 			e.ValidUntil = r.day(v)
+		case "screenshot":
+			e.Screenshot = r.text(v)
 		}
 	})
 	if n.Kind == yaml.MappingNode && !stated {

@@ -73,6 +73,9 @@ func (it *item) registerEvidence(e record.RegisterEntry) []Evidence {
 	if !e.Date.IsZero() {
 		text += ", looked up " + e.Date.Format(reference.Day)
 	}
+	if e.Screenshot != "" {
+		text += ", picture " + e.Screenshot
+	}
 	return append(out, Evidence{"registers", strings.TrimSpace(text)})
 }
 

@@ -117,5 +117,8 @@ func registerNode(e record.RegisterEntry) *yaml.Node {
 	}
 	w.days("date", e.Date, time.Time{})
 	w.days("valid_until", e.ValidUntil, time.Time{})
+	if e.Screenshot != "" {
+		w.text("screenshot", e.Screenshot)
+	}
 	return &yaml.Node{Kind: yaml.MappingNode, Style: yaml.FlowStyle, Content: w.content}
 }

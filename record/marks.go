@@ -41,6 +41,7 @@ type RegisterEntry struct {
 	Date     time.Time // of the look-up
 
 	ValidUntil time.Time // as the register shows it; zero = not stated
+	Screenshot string    // name of the picture of the entry; empty = none was kept
 }
 
 // Place is one text of a respirator with the place it stands in.
