@@ -3,7 +3,9 @@
 // Of is pure and the only maker of figures that may be published, and of the
 // words around them: terminal, page and report print what stands here. It rests
 // on the rules of fitfactor, control, attribution, marks and claim, and adds none
-// of the trade's own. It refuses words that no measurement carries (Refused).
+// of the trade's own. Its sentences keep to
+// words that a measurement carries; dossier.Claims looks for others before anything
+// is published.
 package finding
 
 import (

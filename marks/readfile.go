@@ -76,31 +76,10 @@ func readText(text string) record.Marks {
 	var m record.Marks
 	for where, b := range parts {
 		if s := strings.TrimRight(b.String(), "\r\n"); strings.TrimSpace(s) != "" {
-			*place(&m, where) = s
+			*m.At(where) = s
 		}
 	}
 	return m
-}
-
-// place is the text of a place.
-func place(m *record.Marks, where string) *string {
-	switch where {
-	case "facepiece":
-		return &m.Facepiece
-	case "strap":
-		return &m.Strap
-	case "pouch":
-		return &m.Pouch
-	case "box":
-		return &m.Box
-	case "leaflet":
-		return &m.Leaflet
-	case "certificate":
-		return &m.Certificate
-	case "listing":
-		return &m.Listing
-	}
-	panic("marks: no place is called " + where)
 }
 
 // yamlReader collects the faults of one file.
@@ -198,7 +177,7 @@ func (r *yamlReader) field(m *record.Marks, key string, v *yaml.Node) {
 		}
 		m.Certificate = r.text(v)
 	default:
-		*place(m, key) = r.text(v)
+		*m.At(key) = r.text(v)
 	}
 }
 

@@ -16,7 +16,7 @@ import (
 func Format(m record.Marks, head ...string) []byte {
 	w := &yamlWriter{}
 	for _, where := range placeKeys {
-		w.text(where, *place(&m, where))
+		w.text(where, *m.At(where))
 	}
 	if m.Attachment != "" {
 		w.text("attachment", m.Attachment)

@@ -18,7 +18,7 @@ func TestAWrittenMarksFileIsReadBackAsTheSame(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		var m record.Marks
 		for _, where := range placeKeys {
-			*place(&m, where) = anyWords.Draw(t, where)
+			*m.At(where) = anyWords.Draw(t, where)
 		}
 		m.Codes = rapid.SliceOfN(anyWords, 0, 3).Draw(t, "codes")
 		m.MachineRead = rapid.SliceOfN(rapid.SampledFrom(placeKeys), 0, 3).Draw(t, "machine_read")

@@ -61,3 +61,25 @@ func (m Marks) Places() []Place {
 	}
 	return out
 }
+
+// At is the text of a place by its word. A word that is no place is a programmer's
+// error.
+func (m *Marks) At(where string) *string {
+	switch where {
+	case "facepiece":
+		return &m.Facepiece
+	case "strap":
+		return &m.Strap
+	case "pouch":
+		return &m.Pouch
+	case "box":
+		return &m.Box
+	case "leaflet":
+		return &m.Leaflet
+	case "certificate":
+		return &m.Certificate
+	case "listing":
+		return &m.Listing
+	}
+	panic("record: no place is called " + where)
+}

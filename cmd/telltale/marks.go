@@ -95,7 +95,7 @@ func readPaper(ctx context.Context, path string) (paper, error) {
 	if err != nil {
 		return p, err
 	}
-	*placeIn(&p.words, p.where) = p.read.Text
+	*p.words.At(p.where) = p.read.Text
 	if p.read.Machine {
 		p.words.MachineRead = []string{p.where}
 	}
@@ -119,26 +119,6 @@ func placeOf(path string, kind papers.Kind) string {
 
 var everyPlace = []string{"facepiece", "strap", "pouch", "box", "leaflet", "certificate", "listing"}
 
-func placeIn(m *record.Marks, where string) *string {
-	switch where {
-	case "facepiece":
-		return &m.Facepiece
-	case "strap":
-		return &m.Strap
-	case "pouch":
-		return &m.Pouch
-	case "box":
-		return &m.Box
-	case "leaflet":
-		return &m.Leaflet
-	case "certificate":
-		return &m.Certificate
-	case "listing":
-		return &m.Listing
-	}
-	panic("telltale: no place is called " + where)
-}
-
 // together joins the words of all files. A person's word stands: a place that a
 // marks file or text states is not filled from a picture or PDF as well.
 func together(all []paper) record.Marks {
@@ -152,7 +132,7 @@ func together(all []paper) record.Marks {
 	for _, p := range all {
 		switch {
 		case p.own:
-		case *placeIn(&typed, p.where) != "":
+		case *typed.At(p.where) != "":
 			m = joinMarks(m, record.Marks{Codes: p.words.Codes})
 		default:
 			m = joinMarks(m, p.words)
@@ -180,7 +160,7 @@ func readBounded(path string, most int64) ([]byte, error) {
 // joinMarks adds the words of a further file of the same respirator.
 func joinMarks(a, b record.Marks) record.Marks {
 	for _, where := range everyPlace {
-		to, text := placeIn(&a, where), *placeIn(&b, where)
+		to, text := a.At(where), *b.At(where)
 		between := "\n"
 		if where == "certificate" {
 			between = "\n\n" // a paper of its own

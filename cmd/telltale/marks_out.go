@@ -103,7 +103,7 @@ func sheet(dir string, all []paper, m record.Marks, found marks.Findings) report
 // there are any, else those that a machine read from it.
 func paperOf(p paper, m record.Marks) report.Paper {
 	out := report.Paper{Name: filepath.Base(p.path), Where: p.where, SHA256: p.read.SHA256, Picture: p.read.Preview, Text: p.read.Text, Machine: p.read.Machine}
-	if now := *placeIn(&m, p.where); !strings.Contains(now, strings.TrimRight(p.read.Text, "\n")) || p.read.Text == "" {
+	if now := *m.At(p.where); !strings.Contains(now, strings.TrimRight(p.read.Text, "\n")) || p.read.Text == "" {
 		out.Text = now // a person's file states this place
 	}
 	out.Machine = out.Machine && slices.Contains(m.MachineRead, p.where)
